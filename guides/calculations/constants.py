@@ -35,3 +35,97 @@ class Constant:
     uncertainty: float
     source: str
     status: Status
+
+
+def _published(value: float, unit: str, source: str, uncertainty: float = 0.0) -> Constant:
+    return Constant(value, unit, uncertainty, source, Status.PUBLISHED)
+
+
+def _practice(value: float, unit: str, uncertainty: float = 0.0) -> Constant:
+    return Constant(value, unit, uncertainty, "", Status.COMMON_PRACTICE)
+
+
+def _own(value: float, unit: str, uncertainty: float = 0.0) -> Constant:
+    return Constant(value, unit, uncertainty, "", Status.OWN_DEFAULT)
+
+
+def _memory(value: float, unit: str, source: str, uncertainty: float = 0.0) -> Constant:
+    return Constant(value, unit, uncertainty, source, Status.FROM_MEMORY)
+
+
+# Units -----------------------------------------------------------------------------------------------------------
+GRAMS_PER_OUNCE = _published(28.349523125, "g/oz", "nist-sp811")
+ML_PER_US_FLUID_OUNCE = _published(29.5735295625, "mL/fl oz", "nist-sp811")
+ML_PER_IMP_FLUID_OUNCE = _published(28.4130625, "mL/fl oz", "nist-sp811")
+FAHRENHEIT_ZERO = _published(32.0, "degrees F", "nist-sp811")
+
+# Strength, extraction, retained liquid -----------------------------------------------------------------------------
+Z_90: Final = 1.2815515655446004
+"""Standard normal quantile of 90 %: a window runs from the 10th to the 90th percentile."""
+RETENTION = _own(2.1, "g/g", 0.3)
+RETENTION_BETWEEN_BREWS = _own(0.15, "g/g")
+LEFT_IN_JAR_G = _own(30.0, "g", 10.0)
+PLATEAU_EXTRACTION = _published(0.215, "1", "liang-2021", 0.002)
+PLATEAU_LEAST_RATIO = _published(3.0, "g/g", "liang-2021")
+PLATEAU_SHORTFALL = _published(0.12, "1", "liang-2021")
+PLATEAU_TIME_S = _published(1200.0, "s", "liang-2021")
+BREW_RATIO_LEAST = _practice(11.0, "g/g")
+BYPASS_MOST_SHARE = _practice(0.30, "1")
+POUR_RATE_LEAST_G_S = _practice(2.0, "g/s")
+POUR_RATE_MOST_G_S = _practice(10.0, "g/s")
+
+# What fits ---------------------------------------------------------------------------------------------------------
+DRY_BED_ML_PER_G = _own(1.0, "mL/g", 0.2)
+FOAM_RESTED_ML_PER_G = _own(0.5, "mL/g", 0.3)
+FOAM_LIVELY_ML_PER_G = _own(1.5, "mL/g", 0.5)
+FOAM_VERY_FRESH_ML_PER_G = _own(2.5, "mL/g", 0.7)
+HOT_WATER_FILL = _own(0.96, "g/mL", 0.005)
+SHUT_MARGIN = _own(0.05, "1")
+
+# Around the brew ---------------------------------------------------------------------------------------------------
+RINSE_G_PER_ML = _own(0.3, "g/mL")
+RINSE_LEAST_G = _own(60.0, "g")
+STAYS_IN_KETTLE_G = _own(100.0, "g", 50.0)
+VALVE_TEST_G = _own(30.0, "g")
+SERVER_MARGIN = _own(0.10, "1")
+BELOW_BOILING_C = _practice(1.0, "K")
+DRIP_SOONEST_S = _practice(1.0, "s")
+DRIP_LATEST_S = _practice(5.0, "s")
+DRIP_BLOCKED_S = _practice(10.0, "s")
+
+# Freshness ---------------------------------------------------------------------------------------------------------
+GAS_CONSTANT = _published(8.314462618, "J/mol/K", "codata-2018")
+CO2_MOLAR_G = _published(44.0095, "g/mol", "iupac-2021", 0.001)
+STANDARD_PRESSURE_PA = _published(101325.0, "Pa", "us-atmosphere-1976")
+GAS_STEP_DAYS = _own(10.0, "d", 4.0)
+
+# Water -------------------------------------------------------------------------------------------------------------
+CACO3_MOLAR_G = _published(100.09, "g/mol", "iupac-2021", 0.01)
+DEGREE_GERMAN = _published(17.848, "mg/L CaCO3", "iupac-2021")
+DEGREE_FRENCH = _published(10.0, "mg/L CaCO3", "iupac-2021")
+DEGREE_CLARK = _published(14.254, "mg/L CaCO3", "iupac-2021")
+GRAIN_PER_US_GALLON = _published(17.118, "mg/L CaCO3", "nist-sp811")
+
+# Roast and bags ----------------------------------------------------------------------------------------------------
+ROAST_LOSS_LIGHT = _published(0.1424, "1", "frost-2020")
+ROAST_LOSS_MEDIUM = _published(0.1514, "1", "frost-2020")
+ROAST_LOSS_DARK = _published(0.1577, "1", "frost-2020")
+FILE_COPIES = _own(2.0, "inserts")
+SPARE_LEAST = _own(3.0, "inserts")
+SPARE_SHARE = _own(0.03, "1")
+
+# Tasting -----------------------------------------------------------------------------------------------------------
+TRIANGLE_CHANCE = _published(1.0 / 3.0, "1", "iso-4120")
+SIGNIFICANCE = _published(0.05, "1", "iso-4120")
+GRIND_STEP_MOVES_S = _own(10.0, "s")
+DRAINED_HOLDS_S = _own(15.0, "s")
+
+# Scalds and gas ----------------------------------------------------------------------------------------------------
+SCALD_COOLER_C = _memory(60.0, "degrees C", "cpsc-scalds")
+SCALD_COOLER_S = _memory(6.0, "s", "cpsc-scalds")
+SCALD_HOTTER_C = _memory(65.6, "degrees C", "cpsc-scalds")
+SCALD_HOTTER_S = _memory(2.0, "s", "cpsc-scalds")
+DRINK_BELOW_C = _memory(60.0, "degrees C", "iarc-116")
+DRINK_HARM_C = _memory(65.0, "degrees C", "iarc-116")
+
+# Draining bed and heat ---------------------------------------------------------------------------------------------
