@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from .freshness import GasLevel
+from .timeline import StepTime
 from .validity import Caution, Severity, Window
 
 
@@ -44,15 +45,6 @@ class CoursePoint:
     flow_g_s: float
     slurry_c: float
     kettle_c: float
-
-
-@dataclass(frozen=True)
-class StepTime:
-    """Clock seconds of a step; ``predicted`` when it is anchored to an event."""
-
-    start_s: float
-    end_s: float
-    predicted: bool
 
 
 @dataclass(frozen=True)

@@ -17,7 +17,7 @@ REFUSALS: Final[dict[str, str]] = {
     "overlapping_pours": "a pour starts before the last one ended (start_s, previous_end_s)",
     "targets_not_rising": "a pour's target is not above the one before (target_g, previous_g)",
     "targets_do_not_add_up": "the last pour's target is not the water (target_g, water_g, difference_g)",
-    "bypass_does_not_add_up": "the scale after the bypass is not water plus bypass (target_g, expected_g, difference_g)",
+    "bypass_does_not_add_up": "the scale after the bypass does not add up (target_g, expected_g, difference_g)",
     "pour_takes_no_time": "a pour starts and ends at the same moment (start_s)",
     "pour_after_decant": "a pour starts after the brew was decanted (start_s, decant_s)",
     "anchor_never_comes": "a step waits for something that never happens before it",
@@ -99,7 +99,7 @@ REASONS: Final[dict[str, str]] = {
 }
 
 UNMET: Final[dict[str, str]] = {
-    "grinder_out_of_points": "the wanted grind lies outside the grinder's calibration points (wanted_um, low_um, high_um)",
+    "grinder_out_of_points": "the wanted grind lies outside the grinder's points (wanted_um, low_um, high_um)",
     "still_overflows": "the plan does not fit this brewer even with bypass (limit_g, charge_g)",
     "kettle_below_guide": "the guide's temperature cannot be reached here (wanted_c, cap_c)",
     "drained_moves": "the drained time cannot be kept by grind alone (wanted_s, likely_s)",
@@ -162,7 +162,9 @@ def note(code: str, step: int | None = None, **numbers: float) -> Caution:
     return _finding(NOTES, Severity.NOTE, code, step, numbers)
 
 
-def _finding(table: dict[str, str], severity: Severity, code: str, step: int | None, numbers: dict[str, float]) -> Caution:
+def _finding(
+    table: dict[str, str], severity: Severity, code: str, step: int | None, numbers: dict[str, float]
+) -> Caution:
     if code not in table:
         raise KeyError(f"{code} is not in the table of {severity} codes in findings.py")
     return Caution(code, severity, numbers, step)

@@ -178,4 +178,6 @@ def fahrenheit_from_celsius(temp_c: float) -> float:
     >>> fahrenheit_from_celsius(100)
     212.0
     """
-    return check_range("temp_c", temp_c, low=_ABSOLUTE_ZERO_C, reason="below absolute zero") * 1.8 + FAHRENHEIT_ZERO.value
+    return (
+        check_range("temp_c", temp_c, low=_ABSOLUTE_ZERO_C, reason="below absolute zero") * 1.8 + FAHRENHEIT_ZERO.value
+    )

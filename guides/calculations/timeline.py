@@ -1,0 +1,135 @@
+"""From anchors to the clock: when each step of a plan happens."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from .plan import Action, Anchor, Plan, Step
+
+
+@dataclass(frozen=True)
+class StepTime:
+    """Clock seconds of a step; ``predicted`` when it waits, directly or not, for the coffee to drip or drain."""
+
+    start_s: float
+    end_s: float
+    predicted: bool
+
+
+@dataclass(frozen=True)
+class Events:
+    """What the coffee does by itself, in clock seconds; ``None`` while it has not happened."""
+
+    first_drip_s: float | None = None
+    drained_s: float | None = None
+
+
+class AnchorNeverComes(ValueError):
+    """A step waits for a moment that never comes before it. ``step`` is its index."""
+
+    def __init__(self, step: int, anchor: Anchor) -> None:
+        self.step = step
+        self.anchor = anchor
+        super().__init__(f"step {step} waits for {anchor}, which never happens before it")
+
+
+def resolve(plan: Plan, look: Callable[[Plan], Events]) -> tuple[StepTime, ...]:
+    """Give every step its clock time, asking ``look`` what the brew so far does where a step waits for that.
+
+    Args:
+        plan: the brew.
+        look: gives the events of a plan that holds only the steps above, all anchored to the start.
+
+    Returns:
+        Clock seconds, one per step.
+
+    Raises:
+        AnchorNeverComes: a step waits for an opening, a first drip or a drained bed that never comes before it.
+
+    Source: arithmetic.
+
+    >>> from .vessel import Brewer, Cone, Flow
+    >>> cone = Brewer(Cone(30, 10), 500, 60, Flow.OPEN)
+    >>> steps = (Step(Action.POUR, 0, 15, 60), Step(Action.POUR, 30, 50, 240, Anchor.PREVIOUS))
+    >>> resolve(Plan(15, 240, 93, 700, cone, steps), lambda plan: Events())[1]
+    StepTime(start_s=45.0, end_s=65.0, predicted=False)
+    """
+    times: list[StepTime] = []
+    opened: StepTime | None = None
+    for index, step in enumerate(plan.steps):
+        base, predicted = _base(plan, index, times, opened, look)
+        times.append(StepTime(base + step.start_s, base + step.end_s, predicted))
+        if step.action is Action.OPEN:
+            opened = times[-1]
+    return tuple(times)
+
+
+def _base(
+    plan: Plan, index: int, times: list[StepTime], opened: StepTime | None, look: Callable[[Plan], Events]
+) -> tuple[float, bool]:
+    anchor = plan.steps[index].anchor
+    if anchor is Anchor.PREVIOUS and times:
+        return times[-1].end_s, times[-1].predicted
+    if anchor in (Anchor.START, Anchor.PREVIOUS):
+        return 0.0, False
+    if anchor is Anchor.OPENED:
+        if opened is None:
+            raise AnchorNeverComes(index, anchor)
+        return opened.start_s, opened.predicted
+    events = look(on_the_clock(plan, times))
+    moment = events.first_drip_s if anchor is Anchor.FIRST_DRIP else events.drained_s
+    if moment is None:
+        raise AnchorNeverComes(index, anchor)
+    return moment, True
+
+
+def on_the_clock(plan: Plan, times: list[StepTime] | tuple[StepTime, ...]) -> Plan:
+    """Rewrite the first steps of a plan so that all their times count from the start.
+
+    Args:
+        plan: the brew.
+        times: clock seconds of its first steps.
+
+    Returns:
+        A plan of as many steps as there are times.
+
+    Source: arithmetic.
+
+    >>> from .vessel import Brewer, Cone, Flow
+    >>> cone = Brewer(Cone(30, 10), 500, 60, Flow.OPEN)
+    >>> plan = Plan(15, 60, 93, 700, cone, (Step(Action.POUR, 0, 15, 60, Anchor.PREVIOUS),))
+    >>> on_the_clock(plan, [StepTime(0, 15, False)]).steps[0].anchor
+    <Anchor.START: 'start'>
+    """
+    steps = tuple(
+        replace(step, anchor=Anchor.START, start_s=time.start_s, end_s=time.end_s)
+        for step, time in zip(plan.steps, times, strict=False)
+    )
+    return replace(plan, steps=steps)
+
+
+def poured_by(steps: tuple[Step, ...], time_s: float) -> float:
+    """Give the scale reading from pours at a moment, for steps on the clock; each pour runs evenly.
+
+    Args:
+        steps: steps whose times count from the start.
+        time_s: clock seconds.
+
+    Returns:
+        Water poured so far in g.
+
+    Source: arithmetic.
+
+    >>> poured_by((Step(Action.POUR, 0, 10, 50), Step(Action.POUR, 20, 30, 100)), 25)
+    75.0
+    """
+    poured = 0.0
+    for step in steps:
+        if step.action is not Action.POUR or step.target_g is None or step.start_s > time_s:
+            continue
+        if step.end_s <= time_s:
+            poured = step.target_g
+        else:
+            poured += (step.target_g - poured) * (time_s - step.start_s) / (step.end_s - step.start_s)
+    return poured
