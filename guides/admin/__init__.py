@@ -1,0 +1,1 @@
+"""The roaster's desk: the stock Django admin, one file per area."""

@@ -1,0 +1,1 @@
+"""What shops read."""

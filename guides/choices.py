@@ -1,0 +1,120 @@
+"""Words that a column may hold. Values match the calculation module's enums where both speak of the same thing."""
+
+from django.db.models import TextChoices
+from django.utils.translation import gettext_lazy as _
+
+from guides.calculations import freshness, plan
+from guides.calculations import vessel as vessels
+
+
+class RoastLevel(TextChoices):
+    LIGHT = "light", _("light")
+    MEDIUM_LIGHT = "medium_light", _("medium-light")
+    MEDIUM = "medium", _("medium")
+    MEDIUM_DARK = "medium_dark", _("medium-dark")
+    DARK = "dark", _("dark")
+
+
+class Gas(TextChoices):
+    RESTED = freshness.GasLevel.RESTED.value, _("rested")
+    LIVELY = freshness.GasLevel.LIVELY.value, _("lively")
+    VERY_FRESH = freshness.GasLevel.VERY_FRESH.value, _("very fresh")
+
+
+class VesselShape(TextChoices):
+    CONE = "cone", _("cone")
+    CYLINDER = "cylinder", _("straight-walled")
+
+
+class Outflow(TextChoices):
+    OPEN = vessels.Flow.OPEN.value, _("runs at once")
+    VALVE = vessels.Flow.VALVE.value, _("runs when its valve is open")
+    CLOSED = vessels.Flow.CLOSED.value, _("full immersion, poured off")
+
+
+class MeasuredBy(TextChoices):
+    LASER = "laser", _("laser")
+    SIEVE = "sieve", _("sieve")
+    BURR_GAP = "burr_gap", _("burr gap")
+
+
+class State(TextChoices):
+    DRAFT = "draft", _("draft")
+    IN_REVIEW = "in_review", _("in review")
+    PUBLISHED = "published", _("published")
+    WITHDRAWN = "withdrawn", _("withdrawn")
+
+
+FROZEN_STATES = (State.PUBLISHED, State.WITHDRAWN)
+OPEN_STATES = (State.DRAFT, State.IN_REVIEW)
+
+
+class Action(TextChoices):
+    POUR = plan.Action.POUR.value, _("pour")
+    OPEN = plan.Action.OPEN.value, _("open the valve")
+    SHUT = plan.Action.SHUT.value, _("shut the valve")
+    STIR = plan.Action.STIR.value, _("stir")
+    SWIRL = plan.Action.SWIRL.value, _("swirl")
+    LID = plan.Action.LID.value, _("put the lid on")
+    BREAK_CRUST = plan.Action.BREAK_CRUST.value, _("break the crust")
+    DECANT = plan.Action.DECANT.value, _("decant")
+    ADD_BYPASS = plan.Action.ADD_BYPASS.value, _("add water to the cup")
+
+
+class Anchor(TextChoices):
+    START = plan.Anchor.START.value, _("brew start")
+    PREVIOUS = plan.Anchor.PREVIOUS.value, _("end of the step before")
+    OPENED = plan.Anchor.OPENED.value, _("valve opened")
+    FIRST_DRIP = plan.Anchor.FIRST_DRIP.value, _("first drip")
+    DRAINED = plan.Anchor.DRAINED.value, _("drained")
+
+
+class Height(TextChoices):
+    LOW = plan.Height.LOW.value, _("low")
+    MEDIUM = plan.Height.MEDIUM.value, _("medium")
+    HIGH = plan.Height.HIGH.value, _("high")
+
+
+class Path(TextChoices):
+    CENTRE = plan.Path.CENTRE.value, _("into the centre")
+    SPIRAL_OUT = plan.Path.SPIRAL_OUT.value, _("in circles from the centre outward")
+    SPIRAL_IN = plan.Path.SPIRAL_IN.value, _("in circles from the rim inward")
+    RIM = plan.Path.RIM.value, _("around the rim")
+
+
+class Verb(TextChoices):
+    """Acts that the audit trail records."""
+
+    CREATED = "created", _("created")
+    OPENED_DRAFT = "opened_draft", _("opened a draft")
+    SUBMITTED = "submitted", _("submitted for review")
+    RETURNED = "returned", _("returned")
+    WAIVED = "waived", _("waived the check brew")
+    PUBLISHED = "published", _("published")
+    WITHDRAWN = "withdrawn", _("withdrew")
+    ASSIGNED = "assigned", _("assigned a guide")
+    HELD = "held", _("held a guide for a lot")
+    RECALLED = "recalled", _("recalled")
+
+
+class Follow(TextChoices):
+    """How a lot is tied to a guide."""
+
+    NEWEST = "newest", _("follows the newest revision")
+    PINNED = "pinned", _("stays on one revision")
+    HELD = "held", _("held: not shown for this lot")
+
+
+class Sample(TextChoices):
+    """Where a strength reading's drops were taken."""
+
+    BEFORE_BYPASS = "before_bypass", _("before water was added")
+    AFTER_BYPASS = "after_bypass", _("from the finished cup")
+
+
+class JobState(TextChoices):
+    WAITING = "waiting", _("waiting")
+    RUNNING = "running", _("running")
+    DONE = "done", _("done")
+    FAILED = "failed", _("failed")
+    CANCELLED = "cancelled", _("cancelled")

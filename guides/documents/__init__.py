@@ -1,0 +1,1 @@
+"""Papers: sizes as data, laying out, reading back."""

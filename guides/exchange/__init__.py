@@ -1,0 +1,1 @@
+"""Data in and out, in open formats."""

@@ -1,0 +1,1 @@
+"""Every change of state, one file per verb. Refusals say what, why and what to do."""

@@ -1,0 +1,50 @@
+"""The tables. One file each; ``base.py`` says what may change, ``triggers.py`` holds the databases to it."""
+
+from .address import Address
+from .assignment import Assignment
+from .brewer import Brewer
+from .coffee import Coffee
+from .event import Event
+from .green_lot import GreenLot
+from .grinder import Grinder
+from .grinder_point import GrinderPoint
+from .guide import Guide
+from .guide_version import GuideVersion
+from .job_run import JobRun
+from .lot import Lot
+from .lot_part import LotPart
+from .paper import Paper
+from .roast import Roast
+from .roastery import Roastery
+from .step import Step
+from .translation import StepText, VersionText
+from .trial_brew import TrialBrew
+from .user import User
+from .valve_base import ValveBase
+from .vessel import Vessel
+
+__all__ = [
+    "Address",
+    "Assignment",
+    "Brewer",
+    "Coffee",
+    "Event",
+    "GreenLot",
+    "Grinder",
+    "GrinderPoint",
+    "Guide",
+    "GuideVersion",
+    "JobRun",
+    "Lot",
+    "LotPart",
+    "Paper",
+    "Roast",
+    "Roastery",
+    "Step",
+    "StepText",
+    "TrialBrew",
+    "User",
+    "ValveBase",
+    "VersionText",
+    "Vessel",
+]

@@ -1,0 +1,69 @@
+"""A coffee as it is sold."""
+
+from __future__ import annotations
+
+from django.core.exceptions import ValidationError
+from django.core.validators import RegexValidator
+from django.db import models
+from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
+
+from guides.choices import RoastLevel
+from guides.codes import gs1
+
+from .base import Mutability, Record
+
+
+def validate_gtin(value: str) -> None:
+    if not gs1.is_gtin14(value):
+        raise ValidationError(
+            _(
+                "GTIN: 14 digits with a fitting check digit; put zeros in front of a shorter one. "
+                "“%(value)s” is not one."
+            )
+            % {"value": value}
+        )
+
+
+class Coffee(Record):
+    """One coffee; its lots come and go."""
+
+    mutability = Mutability.MUTABLE
+
+    name = models.CharField(_("name"), max_length=60, unique=True)
+    code = models.CharField(
+        _("code"),
+        max_length=6,
+        unique=True,
+        validators=[RegexValidator(r"^[A-Z0-9]{1,6}$", _("Code: one to six capital letters or digits, such as OM."))],
+        help_text=_("Leads the names of its lots, such as OM for OM-071."),
+    )
+    slug = models.SlugField(_("address word"), max_length=60, unique=True)
+    origin = models.CharField(_("origin"), max_length=80, blank=True)
+    process = models.CharField(_("process"), max_length=60, blank=True)
+    roast_level = models.CharField(_("roast"), max_length=16, choices=RoastLevel, default=RoastLevel.MEDIUM)
+    description = models.TextField(_("description"), max_length=600, blank=True)
+    gtin = models.CharField(
+        _("GTIN of the pack"),
+        max_length=14,
+        blank=True,
+        validators=[validate_gtin],
+        help_text=_("14 digits; optional."),
+    )
+    is_current = models.BooleanField(_("on sale"), default=True)
+
+    class Meta:
+        verbose_name = _("coffee")
+        verbose_name_plural = _("coffees")
+        ordering = ["name"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["gtin"],
+                condition=~Q(gtin=""),
+                name="coffee_gtin_once",
+                violation_error_message=_("GTIN: another coffee has it already."),
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.name

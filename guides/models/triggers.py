@@ -1,0 +1,185 @@
+"""The third guard: the databases themselves refuse to change what is published or permanent.
+
+``update()``, ``bulk_update()``, ``INSERT OR REPLACE`` and raw SQL all end here. The SQL is made from the models, so a
+new column is frozen unless ``GuideVersion.CHANGES_WHEN_PUBLISHED`` names it. Django remakes SQLite tables, and with
+them drops triggers without a word; therefore they are taken off before migrations and put back after (``apps.py``),
+and a system check counts them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from django.db.backends.base.base import BaseDatabaseWrapper
+
+from guides.choices import FROZEN_STATES, State
+
+from .address import Address
+from .event import Event
+from .guide_version import GuideVersion
+from .step import Step
+from .translation import StepText, VersionText
+
+MESSAGE = "guides: this row is published or permanent"
+_VERSION = GuideVersion._meta.db_table
+_STEP = Step._meta.db_table
+_FROZEN = ", ".join(f"'{state.value}'" for state in FROZEN_STATES)
+
+
+@dataclass(frozen=True)
+class Trigger:
+    """One guard: ``event`` on ``table`` is refused where ``condition`` holds (in terms of OLD and NEW)."""
+
+    name: str
+    table: str
+    event: str
+    condition: str
+
+
+def _differs(columns: list[str]) -> str:
+    return " OR ".join(f'NEW."{column}" IS DISTINCT FROM OLD."{column}"' for column in columns)
+
+
+def _version_triggers() -> Iterator[Trigger]:
+    may_change = GuideVersion.CHANGES_WHEN_PUBLISHED
+    fields = GuideVersion._meta.concrete_fields
+    frozen = [field.column for field in fields if field.name not in may_change]
+    withdrawing = [field.column for field in fields if field.name in may_change]
+    yield Trigger(
+        "version_update",
+        _VERSION,
+        "UPDATE",
+        f"OLD.state IN ({_FROZEN}) AND ({_differs(frozen)} OR NEW.state NOT IN ({_FROZEN}))"
+        f" OR OLD.state = '{State.WITHDRAWN}' AND ({_differs(withdrawing)})",
+    )
+    yield Trigger("version_delete", _VERSION, "DELETE", f"OLD.state IN ({_FROZEN})")
+    # REPLACE deletes the colliding row without firing its delete trigger.
+    yield Trigger(
+        "version_insert",
+        _VERSION,
+        "INSERT",
+        f'EXISTS (SELECT 1 FROM "{_VERSION}" f WHERE f.state IN ({_FROZEN}) AND '
+        "(f.id = NEW.id OR f.guide_id = NEW.guide_id AND f.revision = NEW.revision))",
+    )
+    yield Trigger(
+        "version_update_collision",
+        _VERSION,
+        "UPDATE",
+        f'EXISTS (SELECT 1 FROM "{_VERSION}" f WHERE f.id <> OLD.id AND f.state IN ({_FROZEN}) AND '
+        "(f.id = NEW.id OR f.guide_id = NEW.guide_id AND f.revision = NEW.revision))",
+    )
+
+
+def _part_triggers(table: str, name: str, owner: str) -> Iterator[Trigger]:
+    """Guards of a table whose rows freeze with a version; ``owner`` finds it, with ROW for OLD or NEW."""
+
+    def frozen(row: str) -> str:
+        return (
+            f'EXISTS (SELECT 1 FROM "{_VERSION}" f WHERE f.state IN ({_FROZEN}) AND f.id = {owner.replace("ROW", row)})'
+        )
+
+    same_key = f'EXISTS (SELECT 1 FROM "{table}" p WHERE p.id = NEW.id AND {frozen("p")})'
+    yield Trigger(f"{name}_insert", table, "INSERT", f"{frozen('NEW')} OR {same_key}")
+    yield Trigger(f"{name}_update", table, "UPDATE", f"{frozen('OLD')} OR {frozen('NEW')} OR {same_key}")
+    yield Trigger(f"{name}_delete", table, "DELETE", frozen("OLD"))
+
+
+def _permanent_triggers(table: str, name: str, key: str) -> Iterator[Trigger]:
+    yield Trigger(
+        f"{name}_insert", table, "INSERT", f'EXISTS (SELECT 1 FROM "{table}" f WHERE f."{key}" = NEW."{key}")'
+    )
+    yield Trigger(f"{name}_update", table, "UPDATE", "TRUE")
+    yield Trigger(f"{name}_delete", table, "DELETE", "TRUE")
+
+
+def all_triggers() -> list[Trigger]:
+    """Every row guard, in the order they are made."""
+    return [
+        *_version_triggers(),
+        *_part_triggers(_STEP, "step", "ROW.version_id"),
+        *_part_triggers(VersionText._meta.db_table, "version_text", "ROW.version_id"),
+        *_part_triggers(
+            StepText._meta.db_table, "step_text", f'(SELECT s.version_id FROM "{_STEP}" s WHERE s.id = ROW.step_id)'
+        ),
+        *_permanent_triggers(Address._meta.db_table, "address", "code"),
+        *_permanent_triggers(Event._meta.db_table, "event", "id"),
+    ]
+
+
+def guarded_tables() -> list[str]:
+    """Tables that must also refuse TRUNCATE."""
+    return sorted({trigger.table for trigger in all_triggers()})
+
+
+def install(connection: BaseDatabaseWrapper) -> None:
+    """Put every guard in place, replacing what is there."""
+    remove(connection)
+    make = _postgresql if connection.vendor == "postgresql" else _sqlite
+    with connection.cursor() as cursor:
+        for statement in make():
+            cursor.execute(statement)
+
+
+def remove(connection: BaseDatabaseWrapper) -> None:
+    """Take every guard off, for migrations and for emptying a test database."""
+    with connection.cursor() as cursor:
+        for name, table in installed(connection):
+            on = f' ON "{table}"' if connection.vendor == "postgresql" else ""
+            cursor.execute(f'DROP TRIGGER IF EXISTS "{name}"{on}')
+
+
+def installed(connection: BaseDatabaseWrapper) -> list[tuple[str, str]]:
+    """Names and tables of the guards found in the database."""
+    with connection.cursor() as cursor:
+        if connection.vendor == "postgresql":
+            cursor.execute(
+                "SELECT t.tgname, c.relname FROM pg_trigger t JOIN pg_class c ON c.oid = t.tgrelid "
+                "WHERE t.tgname LIKE %s AND pg_table_is_visible(c.oid)",
+                ["guard\\_%"],
+            )
+        else:
+            cursor.execute(
+                "SELECT name, tbl_name FROM sqlite_master WHERE type = 'trigger' AND substr(name, 1, 6) = 'guard_'"
+            )
+        return [(name, table) for name, table in cursor.fetchall()]
+
+
+def expected_names(vendor: str) -> set[str]:
+    """Names of the guards that a database of this vendor must hold."""
+    names = {f"guard_{trigger.name}" for trigger in all_triggers()}
+    if vendor == "postgresql":
+        names |= {f"guard_truncate_{table}" for table in guarded_tables()}
+    return names
+
+
+def _sqlite() -> Iterator[str]:
+    for trigger in all_triggers():
+        yield (
+            f'CREATE TRIGGER "guard_{trigger.name}" BEFORE {trigger.event} ON "{trigger.table}" FOR EACH ROW '
+            f"WHEN {trigger.condition} BEGIN SELECT RAISE(ABORT, '{MESSAGE}'); END"
+        )
+
+
+def _postgresql() -> Iterator[str]:
+    yield (
+        "CREATE OR REPLACE FUNCTION guides_refuse() RETURNS trigger LANGUAGE plpgsql AS "
+        f"$$ BEGIN RAISE EXCEPTION '{MESSAGE}' USING ERRCODE = 'integrity_constraint_violation'; END $$"
+    )
+    for trigger in all_triggers():
+        # A function of its own keeps the columns out of the trigger, so that migrations may drop them.
+        result = "OLD" if trigger.event == "DELETE" else "NEW"
+        yield (
+            f"CREATE OR REPLACE FUNCTION guides_guard_{trigger.name}() RETURNS trigger LANGUAGE plpgsql AS "
+            f"$$ BEGIN IF {trigger.condition} THEN RAISE EXCEPTION '{MESSAGE}' "
+            f"USING ERRCODE = 'integrity_constraint_violation'; END IF; RETURN {result}; END $$"
+        )
+        yield (
+            f'CREATE TRIGGER "guard_{trigger.name}" BEFORE {trigger.event} ON "{trigger.table}" '
+            f"FOR EACH ROW EXECUTE FUNCTION guides_guard_{trigger.name}()"
+        )
+    for table in guarded_tables():
+        yield (
+            f'CREATE TRIGGER "guard_truncate_{table}" BEFORE TRUNCATE ON "{table}" '
+            "FOR EACH STATEMENT EXECUTE FUNCTION guides_refuse()"
+        )

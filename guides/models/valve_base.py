@@ -1,0 +1,20 @@
+"""The part with the valve, on which cones stand."""
+
+from django.db import models
+from django.utils.translation import gettext_lazy as _
+
+from .base import Mutability, Record
+
+
+class ValveBase(Record):
+    mutability = Mutability.MUTABLE
+
+    name = models.CharField(_("name"), max_length=60, unique=True)
+
+    class Meta:
+        verbose_name = _("valve base")
+        verbose_name_plural = _("valve bases")
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name

@@ -1,0 +1,1 @@
+"""From numbers to what people read: one sheet that page, insert and API all show."""

@@ -1,0 +1,1 @@
+"""Reads: what the database holds, asked for by purpose. No writes."""

@@ -1,0 +1,151 @@
+"""Settings of the site. What differs between sites comes from ``environment.py`` and nothing else does."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from csp.constants import NONE, SELF
+from django.utils.translation import gettext_lazy as _
+
+from roastery import environment, sqlite
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+SITE = environment.read(BASE_DIR)
+
+DEBUG = SITE.debug
+DEMO = SITE.demo
+SECRET_KEY = SITE.secret_key
+SECRET_KEY_FALLBACKS = SITE.secret_key_fallbacks
+PUBLIC_BASE_URL = SITE.public_base_url
+DEMO_BASE_URL = environment.DEMO_BASE_URL
+DATA_DIR = SITE.data_dir
+
+# One address derives everything that a proxy usually breaks.
+ALLOWED_HOSTS = [SITE.host, *SITE.extra_hosts]
+CSRF_TRUSTED_ORIGINS = [PUBLIC_BASE_URL]
+PROXY_DEPTH = SITE.proxy_depth
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if PROXY_DEPTH else None
+
+INSTALLED_APPS = [
+    "guides",
+    "django.contrib.admin",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "rest_framework",
+    "django_tasks",
+    "django_tasks_db",
+    "axes",
+    "csp",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "roastery.middleware.PolicyHeadersMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.middleware.gzip.GZipMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.locale.LocaleMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "axes.middleware.AxesMiddleware",
+]
+
+ROOT_URLCONF = "roastery.urls"
+WSGI_APPLICATION = "roastery.wsgi.application"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+            ],
+        },
+    },
+]
+
+DATABASES = {"default": sqlite.tuned(SITE.database)}
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+AUTH_USER_MODEL = "guides.User"
+AUTHENTICATION_BACKENDS = ["axes.backends.AxesStandaloneBackend", "django.contrib.auth.backends.ModelBackend"]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": f"django.contrib.auth.password_validation.{name}"}
+    for name in (
+        "UserAttributeSimilarityValidator",
+        "MinimumLengthValidator",
+        "CommonPasswordValidator",
+        "NumericPasswordValidator",
+    )
+]
+LOGIN_URL = "admin:login"
+
+# Locked out is one person at one address, so that nobody else's guesses lock the owner out.
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_FAILURE_LIMIT = 6
+AXES_COOLOFF_TIME = 0.25  # hours
+AXES_RESET_ON_SUCCESS = True
+AXES_IPWARE_PROXY_COUNT = PROXY_DEPTH or None
+
+LANGUAGE_CODE = "en"
+LANGUAGES = [("en", _("English")), ("sv", _("Swedish")), ("fi", _("Finnish"))]
+LOCALE_PATHS = [BASE_DIR / "guides" / "locale"]
+TIME_ZONE = SITE.time_zone
+USE_TZ = True
+
+STATIC_URL = "/static/"
+STATIC_ROOT = DATA_DIR / "static"
+STATICFILES_DIRS = [BASE_DIR / "static"]
+MEDIA_ROOT = DATA_DIR / "media"
+MEDIA_URL = "/media/"
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "papers": {
+        "BACKEND": "django.core.files.storage.FileSystemStorage",
+        "OPTIONS": {"location": DATA_DIR / "papers"},
+    },
+    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+}
+
+TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend", "QUEUES": ["default"]}}
+
+# Nothing inline, nothing from elsewhere.
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [NONE],
+        "script-src": [SELF],
+        "style-src": [SELF],
+        "img-src": [SELF],
+        "font-src": [SELF],
+        "connect-src": [SELF],
+        "manifest-src": [SELF],
+        "media-src": [SELF],
+        "worker-src": [SELF],
+        "form-action": [SELF],
+        "base-uri": [NONE],
+        "frame-ancestors": [NONE],
+    }
+}
+SECURE_CONTENT_TYPE_NOSNIFF = True
+SECURE_REFERRER_POLICY = "same-origin"
+SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+SECURE_SSL_REDIRECT = SITE.secure
+SECURE_HSTS_SECONDS = 31_536_000 if SITE.secure else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = SITE.secure
+SECURE_HSTS_PRELOAD = SITE.secure
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SITE.secure
+SESSION_COOKIE_AGE = 12 * 60 * 60
+SESSION_COOKIE_HTTPONLY = CSRF_COOKIE_HTTPONLY = True
+DATA_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
