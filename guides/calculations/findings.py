@@ -48,6 +48,7 @@ CAUTIONS: Final[dict[str, str]] = {
 
 NOTES: Final[dict[str, str]] = {
     "last_drops_not_measured": "extraction of a valve brew taken as if the retained liquid held nothing",
+    "extraction_assumed": "no target promised: strength shown for a usual extraction (low, high)",
     "not_yet_plateau": "a steep this short stays below the plateau (plateau, steep_s, plateau_s)",
     "server_at_least": "the server must hold everything that runs out (server_ml)",
     "hot_water": "boiling water and steam scald (cooler_c, cooler_s, hotter_c, hotter_s)",
@@ -59,6 +60,20 @@ NOTES: Final[dict[str, str]] = {
     "cool_before_drinking": "let it cool before drinking (below_c, harm_c)",
     "fresh_gas": "freshly roasted and ground coffee gives off gas: vented bags, ventilated stores, nobody in bins",
     "local_rules": "local codes and licensed practice come first",
+}
+
+PREPARATIONS: Final[dict[str, str]] = {
+    "place_server": "something stable, and a server that holds everything that runs out (server_ml)",
+    "ice_in_server": "the ice into the server, then zero the scale (ice_g)",
+    "fill_kettle": "water for coffee, cup and rinse, and what stays in the kettle (kettle_fill_g)",
+    "heat_kettle": "to the reading the guide asks for (kettle_c)",
+    "test_valve": "a little water: shut it holds, open it runs; then shut it (test_g)",
+    "rinse_paper": "rinse the paper and warm brewer and server, then empty the server; not counted (rinse_g)",
+    "warm_vessel": "warm the vessel with hot water, then empty it; not counted (rinse_g)",
+    "shut_valve": "shut the valve before the coffee goes in",
+    "open_valve": "open the valve before the coffee goes in",
+    "level_bed": "the ground coffee in, the bed level (dose_g)",
+    "zero_scale": "scale and clock to zero",
 }
 
 CHANGES: Final[dict[str, str]] = {

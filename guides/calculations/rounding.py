@@ -79,6 +79,35 @@ def round_down(value: float, step: float) -> float:
     return math.floor(value / step) * float(step)
 
 
+def round_up(value: float, step: float) -> float:
+    """Round up to a multiple of a step: for what a kettle or a server must hold.
+
+    Args:
+        value: any finite number.
+        step: the smallest difference shown, same unit.
+
+    Returns:
+        The smallest multiple of the step that is not below the value.
+
+    Raises:
+        OutOfRange: the value is not finite or the step not above 0.
+
+    Valid range: step above 0.
+    Source: common practice, no source.
+
+    ===== ==== =======
+    value step rounded
+    ===== ==== =======
+    701   100  800
+    700   100  700
+    ===== ==== =======
+
+    >>> [round_up(701, 100), round_up(700, 100)]
+    [800.0, 700.0]
+    """
+    return -round_down(-check_range("value", value, reason=_HALF_UP), step)
+
+
 def whole_grams(targets_g: Sequence[float]) -> tuple[int, ...]:
     """Round cumulative scale targets to whole grams; the remainder lands in the last pour.
 

@@ -64,6 +64,36 @@ SOURCES: Final[dict[str, Source]] = {
         "NOAA-S/T 76-1562",
         note="air pressure at altitude",
     ),
+    "kell-1975": Source(
+        "Kell, G. S.",
+        1975,
+        "Density, thermal expansivity, and compressibility of liquid water from 0 to 150 degrees C",
+        "J. Chem. Eng. Data 20(1):97-105",
+        "10.1021/je60064a005",
+        "density of water; coefficients from memory, checked against IAPWS-97",
+    ),
+    "patek-2009": Source(
+        "Pátek, J., Hrubý, J., Klomfar, J., Součková, M. & Harvey, A. H.",
+        2009,
+        "Reference correlations for thermophysical properties of liquid water at 0.1 MPa",
+        "J. Phys. Chem. Ref. Data 38(1):21-29",
+        "10.1063/1.3043575",
+        "viscosity of water; coefficients from memory, checked against IAPWS-97",
+    ),
+    "osborne-1939": Source(
+        "Osborne, N. S., Stimson, H. F. & Ginnings, D. C.",
+        1939,
+        "Measurements of heat capacity and heat of vaporization of water in the range 0 to 100 degrees C",
+        "J. Res. Natl. Bur. Stand. 23:197-260",
+        note="heat capacity of water; formula from memory, checked against IAPWS-97",
+    ),
+    "carman-1937": Source(
+        "Carman, P. C.",
+        1937,
+        "Fluid flow through granular beds",
+        "Trans. Inst. Chem. Eng. 15:150-166",
+        note="permeability of a packed bed (Kozeny-Carman, factor 180)",
+    ),
     # Strength and extraction
     "scaa-golden-cup-2015": Source(
         "Specialty Coffee Association of America",

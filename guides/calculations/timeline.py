@@ -25,16 +25,15 @@ class Events:
     drained_s: float | None = None
 
 
-class AnchorNeverComes(ValueError):
-    """A step waits for a moment that never comes before it. ``step`` is its index."""
+@dataclass(frozen=True)
+class Timeline:
+    """Clock seconds of every step, and the indices of steps that wait for a moment that never comes before them."""
 
-    def __init__(self, step: int, anchor: Anchor) -> None:
-        self.step = step
-        self.anchor = anchor
-        super().__init__(f"step {step} waits for {anchor}, which never happens before it")
+    times: tuple[StepTime, ...]
+    never: tuple[int, ...] = ()
 
 
-def resolve(plan: Plan, look: Callable[[Plan], Events]) -> tuple[StepTime, ...]:
+def resolve(plan: Plan, look: Callable[[Plan], Events]) -> Timeline:
     """Give every step its clock time, asking ``look`` what the brew so far does where a step waits for that.
 
     Args:
@@ -42,46 +41,41 @@ def resolve(plan: Plan, look: Callable[[Plan], Events]) -> tuple[StepTime, ...]:
         look: gives the events of a plan that holds only the steps above, all anchored to the start.
 
     Returns:
-        Clock seconds, one per step.
-
-    Raises:
-        AnchorNeverComes: a step waits for an opening, a first drip or a drained bed that never comes before it.
+        Clock seconds, one per step. A step whose moment never comes follows the step above it, and is named.
 
     Source: arithmetic.
 
     >>> from .vessel import Brewer, Cone, Flow
     >>> cone = Brewer(Cone(30, 10), 500, 60, Flow.OPEN)
     >>> steps = (Step(Action.POUR, 0, 15, 60), Step(Action.POUR, 30, 50, 240, Anchor.PREVIOUS))
-    >>> resolve(Plan(15, 240, 93, 700, cone, steps), lambda plan: Events())[1]
+    >>> resolve(Plan(15, 240, 93, 700, cone, steps), lambda plan: Events()).times[1]
     StepTime(start_s=45.0, end_s=65.0, predicted=False)
     """
     times: list[StepTime] = []
-    opened: StepTime | None = None
+    never: list[int] = []
     for index, step in enumerate(plan.steps):
-        base, predicted = _base(plan, index, times, opened, look)
-        times.append(StepTime(base + step.start_s, base + step.end_s, predicted))
-        if step.action is Action.OPEN:
-            opened = times[-1]
-    return tuple(times)
+        base = _base(plan, times, look)
+        if base is None:
+            never.append(index)
+            base = (times[-1].end_s if times else 0.0), True
+        times.append(StepTime(base[0] + step.start_s, base[0] + step.end_s, base[1]))
+    return Timeline(tuple(times), tuple(never))
 
 
-def _base(
-    plan: Plan, index: int, times: list[StepTime], opened: StepTime | None, look: Callable[[Plan], Events]
-) -> tuple[float, bool]:
-    anchor = plan.steps[index].anchor
-    if anchor is Anchor.PREVIOUS and times:
-        return times[-1].end_s, times[-1].predicted
-    if anchor in (Anchor.START, Anchor.PREVIOUS):
-        return 0.0, False
-    if anchor is Anchor.OPENED:
-        if opened is None:
-            raise AnchorNeverComes(index, anchor)
-        return opened.start_s, opened.predicted
-    events = look(on_the_clock(plan, times))
-    moment = events.first_drip_s if anchor is Anchor.FIRST_DRIP else events.drained_s
-    if moment is None:
-        raise AnchorNeverComes(index, anchor)
-    return moment, True
+def _base(plan: Plan, times: list[StepTime], look: Callable[[Plan], Events]) -> tuple[float, bool] | None:
+    """Clock seconds of the anchor of the step after ``times``, and whether they are predicted."""
+    match plan.steps[len(times)].anchor:
+        case Anchor.START:
+            return 0.0, False
+        case Anchor.PREVIOUS:
+            return (times[-1].end_s, times[-1].predicted) if times else (0.0, False)
+        case Anchor.OPENED:
+            opened = [time for step, time in zip(plan.steps, times, strict=False) if step.action is Action.OPEN]
+            return (opened[-1].start_s, opened[-1].predicted) if opened else None
+        case event:
+            events = look(on_the_clock(plan, times))
+            moment = events.first_drip_s if event is Anchor.FIRST_DRIP else events.drained_s
+            return None if moment is None else (moment, True)
 
 
 def on_the_clock(plan: Plan, times: list[StepTime] | tuple[StepTime, ...]) -> Plan:

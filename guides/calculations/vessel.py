@@ -9,6 +9,7 @@ from enum import StrEnum
 from itertools import pairwise
 
 from .validity import OutOfRange, check_range
+from .water_properties import density_kg_m3
 
 
 class Flow(StrEnum):
@@ -161,6 +162,30 @@ def _between(name: str, value: float, known: tuple[float, ...], wanted: tuple[fl
     left = right - 1
     share = (value - known[left]) / (known[right] - known[left])
     return wanted[left] + share * (wanted[right] - wanted[left])
+
+
+def usable_from_weighing_ml(water_g: float, water_c: float = 20.0) -> float:
+    """Give a brewer's usable volume from the cold water it holds up to the line, paper in place: weigh it full once.
+
+    Args:
+        water_g: water it holds in g.
+        water_c: temperature of that water in degrees C.
+
+    Returns:
+        Usable volume in mL.
+
+    Raises:
+        OutOfRange: no water, or water that is not cold.
+
+    Valid range: 1 g to 5 kg, 0 to 40 degrees C.
+    Source: iapws-97 (density).
+
+    >>> round(usable_from_weighing_ml(239.6), 1)
+    240.0
+    """
+    check_range("water_g", water_g, low=1, high=5000, reason="what a brewer holds")
+    check_range("water_c", water_c, low=0, high=40, reason="weigh with cold water: hot water is lighter")
+    return water_g / density_kg_m3(water_c) * 1000
 
 
 def estimated_cone_ml(height_mm: float) -> float:
