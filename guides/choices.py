@@ -8,11 +8,11 @@ from guides.calculations import vessel as vessels
 
 
 class RoastLevel(TextChoices):
-    LIGHT = "light", _("light")
-    MEDIUM_LIGHT = "medium_light", _("medium-light")
-    MEDIUM = "medium", _("medium")
-    MEDIUM_DARK = "medium_dark", _("medium-dark")
-    DARK = "dark", _("dark")
+    LIGHT = freshness.RoastLevel.LIGHT.value, _("light")
+    MEDIUM_LIGHT = freshness.RoastLevel.MEDIUM_LIGHT.value, _("medium-light")
+    MEDIUM = freshness.RoastLevel.MEDIUM.value, _("medium")
+    MEDIUM_DARK = freshness.RoastLevel.MEDIUM_DARK.value, _("medium-dark")
+    DARK = freshness.RoastLevel.DARK.value, _("dark")
 
 
 class Gas(TextChoices):

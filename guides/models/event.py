@@ -2,6 +2,7 @@
 
 from django.conf import settings
 from django.db import models
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from guides.choices import Verb
@@ -13,7 +14,7 @@ from .lot import Lot
 
 
 class Event(AppendOnly):
-    at = models.DateTimeField(_("at"), auto_now_add=True)
+    at = models.DateTimeField(_("at"), default=timezone.now)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", verbose_name=_("by"))
     verb = models.CharField(_("act"), max_length=16, choices=Verb)
     guide = models.ForeignKey(
