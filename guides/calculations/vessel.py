@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 from itertools import pairwise
@@ -121,7 +122,8 @@ def volume_ml(shape: Shape, level_mm: float) -> float:
         case Cylinder(radius_mm):
             return math.pi * radius_mm**2 * level_mm / 1000
         case LevelTable(levels_mm, volumes_ml):
-            return _between("level_mm", level_mm, levels_mm, volumes_ml)
+            check_range("level_mm", level_mm, high=levels_mm[-1], reason="above the last point of the level table")
+            return _on_line(level_mm, levels_mm, volumes_ml)
 
 
 def level_mm(shape: Shape, volume_ml: float) -> float:
@@ -145,19 +147,43 @@ def level_mm(shape: Shape, volume_ml: float) -> float:
     """
     check_shape(shape)
     check_range("volume_ml", volume_ml, low=0, high=1e5, reason="a volume cannot be negative")
-    match shape:
+    if isinstance(shape, LevelTable):
+        check_range("volume_ml", volume_ml, high=shape.volumes_ml[-1], reason="above the last point of the level table")
+    return max(gauge(shape)(volume_ml), 0.0)
+
+
+def gauge(shape: Shape) -> Callable[[float], float]:
+    """Prepare ``level_mm`` for many readings of one vessel; past a table's last point its last slope goes on.
+
+    Args:
+        shape: cone, cylinder or level table.
+
+    Returns:
+        A function of the volume in mL, giving the height above the outlet in mm.
+
+    Raises:
+        OutOfRange: an impossible shape.
+
+    Valid range: volumes 0 and up, not checked again.
+    Source: geometry.
+
+    >>> round(gauge(Cone(30, 0))(254.469), 2)
+    90.0
+    """
+    match check_shape(shape):
         case Cone(half_angle_deg, outlet_radius_mm):
             slope = math.tan(math.radians(half_angle_deg))
-            tip = outlet_radius_mm / slope
-            return max(math.cbrt(3000 * volume_ml / (math.pi * slope**2) + tip**3) - tip, 0.0)
+            tip, per_ml, cbrt = outlet_radius_mm / slope, 3000 / (math.pi * slope**2), math.cbrt
+            tip_cubed = tip**3
+            return lambda volume: cbrt(per_ml * volume + tip_cubed) - tip
         case Cylinder(radius_mm):
-            return 1000 * volume_ml / (math.pi * radius_mm**2)
+            mm_per_ml = 1000 / (math.pi * radius_mm**2)
+            return lambda volume: mm_per_ml * volume
         case LevelTable(levels_mm, volumes_ml):
-            return _between("volume_ml", volume_ml, volumes_ml, levels_mm)
+            return lambda volume: _on_line(volume, volumes_ml, levels_mm)
 
 
-def _between(name: str, value: float, known: tuple[float, ...], wanted: tuple[float, ...]) -> float:
-    check_range(name, value, high=known[-1], reason="above the last point of the level table")
+def _on_line(value: float, known: tuple[float, ...], wanted: tuple[float, ...]) -> float:
     right = min(bisect_right(known, value), len(known) - 1)
     left = right - 1
     share = (value - known[left]) / (known[right] - known[left])

@@ -1,0 +1,190 @@
+"""Coffee and water in the vessel, stepped forward in time: what is soaked up, what runs off, how hot, how long.
+
+One lumped slurry: free water over a bed that soaks up its share, all at one temperature, well mixed in age. Second
+order in time (Adams-Bashforth), so that a step of 0.25 s is finer than any time it predicts needs.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Final
+
+from .constants import (
+    DRAINED_BELOW_G,
+    DRY_BED_ML_PER_G,
+    GRAVITY_M_S2,
+    KETTLE_COOLING_S,
+    SLURRY_LOSS_W_K,
+    UPTAKE_BEFORE_DRIP,
+    UPTAKE_S,
+    WATER_HEAT_J_G_K,
+    WET_BED_ML_PER_G,
+)
+from .water_properties import density_kg_m3, viscosity_pa_s
+
+_TEMPS: Final = (*range(101), 100)
+_ML_PER_G: Final = tuple(1000 / density_kg_m3(temp) for temp in _TEMPS)
+_FLUIDITY: Final = tuple(density_kg_m3(temp) ** 2 * GRAVITY_M_S2.value / viscosity_pa_s(temp) for temp in _TEMPS)
+"""g/s of water per mm of head and 1/m3 of resistance (the mm and the kg of SI cancel); read between whole degrees."""
+_HEAT: Final = WATER_HEAT_J_G_K.value
+_LOSS: Final = SLURRY_LOSS_W_K.value
+_SCARCE: Final = DRAINED_BELOW_G.value
+_UPTAKE_PER_S: Final = 1 / UPTAKE_S.value
+_POINT_S: Final = 1.0
+
+
+@dataclass(frozen=True)
+class Point:
+    """The brew at one moment."""
+
+    time_s: float
+    poured_g: float
+    drained_g: float
+    free_g: float
+    absorbed_g: float
+    level_mm: float
+    flow_g_s: float
+    slurry_c: float
+    kettle_c: float
+
+
+@dataclass(frozen=True)
+class Bench:
+    """What does not change during a brew: coffee, vessel, kettle and room.
+
+    ``takes_up_g`` is the water the grounds end up holding, ``solid_j_k`` the heat capacity of coffee and brewer,
+    ``level_mm`` the vessel's level for a volume in mL.
+    """
+
+    dose_g: float
+    takes_up_g: float
+    resistance_per_m3: float
+    level_mm: Callable[[float], float]
+    solid_j_k: float
+    kettle_c: float
+    room_c: float
+
+    def kettle_now_c(self, time_s: float) -> float:
+        """Give what the kettle reads, off the heat since the start."""
+        return self.room_c + (self.kettle_c - self.room_c) * math.exp(-time_s / KETTLE_COOLING_S.value)
+
+
+@dataclass(frozen=True)
+class Phase:
+    """A stretch of the brew in which the hands change nothing."""
+
+    until_s: float
+    pour_g_s: float = 0.0
+    stream_loss_c: float = 0.0
+    is_open: bool = True
+    ends_when_drained: bool = False
+
+
+@dataclass(slots=True)
+class Slurry:
+    """The brew so far.
+
+    ``age_g_s`` is the free water times its mean age, ``cup_age_g_s`` the same of all that ran off. ``soaked``: the
+    grounds hold enough for the rest to drip. ``drained_s`` is when free water last ran out with nothing being poured.
+    """
+
+    slurry_c: float
+    time_s: float = 0.0
+    poured_g: float = 0.0
+    free_g: float = 0.0
+    absorbed_g: float = 0.0
+    drained_g: float = 0.0
+    age_g_s: float = 0.0
+    cup_age_g_s: float = 0.0
+    flow_g_s: float = 0.0
+    soaked: bool = False
+    drained_s: float | None = None
+    rates: tuple[float, float, float] | None = None
+
+
+def pour_at_once(slurry: Slurry, grams: float, arriving_c: float, bench: Bench) -> None:
+    """Put water in all at once, mixed."""
+    held = _HEAT * (slurry.free_g + slurry.absorbed_g) + bench.solid_j_k
+    slurry.slurry_c = (held * slurry.slurry_c + _HEAT * grams * arriving_c) / (held + _HEAT * grams)
+    slurry.poured_g += grams
+    slurry.free_g += grams
+    slurry.drained_s = None
+
+
+def advance(slurry: Slurry, bench: Bench, phase: Phase, step_s: float, record: Callable[[], None]) -> None:
+    """Step a brew through a phase, calling ``record`` about once a second and at its end."""
+    if phase.pour_g_s:
+        slurry.drained_s = None
+    while (span := phase.until_s - slurry.time_s) > 1e-9:
+        soaked, slurry.rates = slurry.soaked, None
+        left = math.ceil(span / step_s - 1e-9)
+        h = span / left
+        per_point = max(round(_POINT_S / h), 1)
+        while left and slurry.soaked is soaked:  # soaking through starts a new count: no step straddles the first drip
+            _march(slurry, bench, phase, h, min(per_point, left))
+            left -= per_point
+            record()
+            if phase.ends_when_drained and slurry.drained_s is not None:
+                return
+
+
+def _march(slurry: Slurry, bench: Bench, phase: Phase, h: float, count: int) -> None:
+    """Take ``count`` steps of ``h`` seconds; the last is cut short where the bed soaks through."""
+    time, free, absorbed, drained = slurry.time_s, slurry.free_g, slurry.absorbed_g, slurry.drained_g
+    temp, age, cup_age, rates = slurry.slurry_c, slurry.age_g_s, slurry.cup_age_g_s, slurry.rates
+    capacity, level_mm, solid, room = bench.takes_up_g, bench.level_mm, bench.solid_j_k, bench.room_c
+    dry_ml, swell = bed_ml(bench, 0.0), (bed_ml(bench, capacity) - bed_ml(bench, 0.0)) / capacity
+    pour, arriving = phase.pour_g_s, bench.kettle_now_c(time) - phase.stream_loss_c
+    runs, flow = phase.is_open and slurry.soaked, 0.0
+    gate = math.inf if slurry.soaked else UPTAKE_BEFORE_DRIP.value * capacity
+    for _ in range(count):
+        whole = int(temp)
+        part = temp - whole
+        share = free / _SCARCE if free < _SCARCE else 1.0
+        uptake = share * (capacity - absorbed) * _UPTAKE_PER_S
+        warming = (_HEAT * pour * (arriving - temp) - _LOSS * (temp - room)) / (_HEAT * (free + absorbed) + solid)
+        if runs:
+            ml, fluid = _ML_PER_G[whole], _FLUIDITY[whole]
+            ml += part * (_ML_PER_G[whole + 1] - ml)
+            fluid += part * (_FLUIDITY[whole + 1] - fluid)
+            flow = share * fluid * level_mm(free * ml + dry_ml + swell * absorbed) / bench.resistance_per_m3
+        flow_before, uptake_before, warming_before = rates or (flow, uptake, warming)
+        rates = (flow, uptake, warming)
+        off, up = h * (1.5 * flow - 0.5 * flow_before), h * (1.5 * uptake - 0.5 * uptake_before)
+        warmed, added, took = h * (1.5 * warming - 0.5 * warming_before), h * pour, h
+        if absorbed + up >= gate:
+            cut = (gate - absorbed) / up
+            off, up, warmed, added, took = off * cut, up * cut, warmed * cut, added * cut, took * cut
+            slurry.soaked = True
+        have, before = free + added, free
+        if off + up > have:  # drains faster than the step: it empties, no more
+            off, up = off * have / (off + up), up * have / (off + up)
+        free = have - off - up
+        absorbed, drained, temp, time = absorbed + up, drained + off, temp + warmed, time + took
+        if have > 0:
+            age += took * (before + have) / 2
+            cup_age += age * off / have
+            age *= free / have
+        if runs and free < _SCARCE and not pour and slurry.drained_s is None:
+            slurry.drained_s = time - took * (_SCARCE - free) / max(before - free, _SCARCE - free)
+            if phase.ends_when_drained:
+                break
+        if slurry.soaked and gate < math.inf:
+            break
+    slurry.poured_g += pour * (time - slurry.time_s)
+    slurry.time_s, slurry.free_g, slurry.absorbed_g, slurry.drained_g = time, free, absorbed, drained
+    slurry.slurry_c, slurry.age_g_s, slurry.cup_age_g_s, slurry.flow_g_s, slurry.rates = temp, age, cup_age, flow, rates
+
+
+def bed_ml(bench: Bench, absorbed_g: float) -> float:
+    """Give the volume of the bed: it swells from what dry grounds displace to a soaked bed."""
+    soaked = absorbed_g / bench.takes_up_g
+    return bench.dose_g * (DRY_BED_ML_PER_G.value * (1 - soaked) + WET_BED_ML_PER_G.value * soaked)
+
+
+def level_now_mm(slurry: Slurry, bench: Bench) -> float:
+    """Give the level in the vessel."""
+    volume = slurry.free_g * 1000 / density_kg_m3(slurry.slurry_c) + bed_ml(bench, slurry.absorbed_g)
+    return bench.level_mm(volume)
