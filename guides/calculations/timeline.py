@@ -84,9 +84,13 @@ def one_after_the_other(plan: Plan) -> tuple[StepTime, ...]:
     times: list[StepTime] = []
     for step in plan.steps:
         before_s = times[-1].end_s if times else 0.0
-        base = _base(plan, times, lambda _, moment=before_s: Events(moment, moment)) or (before_s, True)
+        base = _base(plan, times, _at_once(before_s)) or (before_s, True)
         times.append(StepTime(base[0] + step.start_s, base[0] + step.end_s, base[1]))
     return tuple(times)
+
+
+def _at_once(moment_s: float) -> Callable[[Plan], Events]:
+    return lambda _: Events(moment_s, moment_s)
 
 
 def _base(plan: Plan, times: list[StepTime], look: Callable[[Plan], Events]) -> tuple[float, bool] | None:
