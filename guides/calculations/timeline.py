@@ -25,16 +25,15 @@ class Events:
     drained_s: float | None = None
 
 
-class AnchorNeverComes(ValueError):
-    """A step waits for a moment that never comes before it. ``step`` is its index."""
+@dataclass(frozen=True)
+class Timeline:
+    """Clock seconds of every step, and the indices of steps that wait for a moment that never comes before them."""
 
-    def __init__(self, step: int, anchor: Anchor) -> None:
-        self.step = step
-        self.anchor = anchor
-        super().__init__(f"step {step} waits for {anchor}, which never happens before it")
+    times: tuple[StepTime, ...]
+    never: tuple[int, ...] = ()
 
 
-def resolve(plan: Plan, look: Callable[[Plan], Events]) -> tuple[StepTime, ...]:
+def resolve(plan: Plan, look: Callable[[Plan], Events]) -> Timeline:
     """Give every step its clock time, asking ``look`` what the brew so far does where a step waits for that.
 
     Args:
@@ -42,55 +41,25 @@ def resolve(plan: Plan, look: Callable[[Plan], Events]) -> tuple[StepTime, ...]:
         look: gives the events of a plan that holds only the steps above, all anchored to the start.
 
     Returns:
-        Clock seconds, one per step.
-
-    Raises:
-        AnchorNeverComes: a step waits for an opening, a first drip or a drained bed that never comes before it.
+        Clock seconds, one per step. A step whose moment never comes follows the step above it, and is named.
 
     Source: arithmetic.
 
     >>> from .vessel import Brewer, Cone, Flow
     >>> cone = Brewer(Cone(30, 10), 500, 60, Flow.OPEN)
     >>> steps = (Step(Action.POUR, 0, 15, 60), Step(Action.POUR, 30, 50, 240, Anchor.PREVIOUS))
-    >>> resolve(Plan(15, 240, 93, 700, cone, steps), lambda plan: Events())[1]
+    >>> resolve(Plan(15, 240, 93, 700, cone, steps), lambda plan: Events()).times[1]
     StepTime(start_s=45.0, end_s=65.0, predicted=False)
     """
     times: list[StepTime] = []
+    never: list[int] = []
     for index, step in enumerate(plan.steps):
         base = _base(plan, times, look)
         if base is None:
-            raise AnchorNeverComes(index, step.anchor)
+            never.append(index)
+            base = (times[-1].end_s if times else 0.0), True
         times.append(StepTime(base[0] + step.start_s, base[0] + step.end_s, base[1]))
-    return tuple(times)
-
-
-def one_after_the_other(plan: Plan) -> tuple[StepTime, ...]:
-    """Give every step a clock time without a brew: one that waits for the coffee follows the step above it.
-
-    Args:
-        plan: the brew.
-
-    Returns:
-        Clock seconds, one per step: only for showing a plan that cannot be brewed as it stands.
-
-    Source: own default.
-
-    >>> from .vessel import Brewer, Cone, Flow
-    >>> cone = Brewer(Cone(30, 10), 500, 60, Flow.OPEN)
-    >>> steps = (Step(Action.POUR, 0, 15, 60), Step(Action.ADD_BYPASS, 5, 10, None, Anchor.DRAINED))
-    >>> one_after_the_other(Plan(15, 240, 93, 700, cone, steps))[1]
-    StepTime(start_s=20.0, end_s=25.0, predicted=True)
-    """
-    times: list[StepTime] = []
-    for step in plan.steps:
-        before_s = times[-1].end_s if times else 0.0
-        base = _base(plan, times, _at_once(before_s)) or (before_s, True)
-        times.append(StepTime(base[0] + step.start_s, base[0] + step.end_s, base[1]))
-    return tuple(times)
-
-
-def _at_once(moment_s: float) -> Callable[[Plan], Events]:
-    return lambda _: Events(moment_s, moment_s)
+    return Timeline(tuple(times), tuple(never))
 
 
 def _base(plan: Plan, times: list[StepTime], look: Callable[[Plan], Events]) -> tuple[float, bool] | None:
