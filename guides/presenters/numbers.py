@@ -1,0 +1,116 @@
+"""Numbers as people read them: the language's decimal mark, a unit after a no-break space, clock times as m:ss.
+
+Decimal marks, grouping, unit signs and dates come from CLDR through Babel. Where CLDR writes "92°C" and "1.35%" the SI
+brochure (9th edition, 5.4.3 and 5.4.7) wants a space, and so does this site, in every language.
+"""
+
+from __future__ import annotations
+
+import datetime
+import re
+from dataclasses import dataclass
+
+from babel.dates import format_date, format_skeleton
+from babel.numbers import format_decimal
+from babel.units import format_compound_unit, format_unit
+from django.utils.translation import gettext, override
+
+from guides.calculations.rounding import round_half_up, to_five_seconds
+from guides.calculations.validity import Window
+
+NO_BREAK = "\N{NO-BREAK SPACE}"
+EN_DASH = "\N{EN DASH}"
+# Day before month in every language offered: bags are read across a counter by people from anywhere.
+_DATES = {"en": "en_GB"}
+
+
+@dataclass(frozen=True)
+class Figures:
+    """Formats for one language.
+
+    ``language`` is a code of ``settings.LANGUAGES``, which is a CLDR locale too.
+    """
+
+    language: str
+
+    def number(self, value: float, digits: int = 1) -> str:
+        """A bare number, rounded half up, without trailing zeros."""
+        rounded = round_half_up(value, 10.0**-digits)
+        return format_decimal(round(rounded, digits), "#,##0." + "#" * digits, locale=self.language)
+
+    def fixed(self, value: float, digits: int) -> str:
+        """A bare number that keeps its zeros, so that columns and ranges line up."""
+        rounded = round_half_up(value, 10.0**-digits)
+        return format_decimal(round(rounded, digits), "#,##0." + "0" * digits, locale=self.language)
+
+    def grams(self, value: float, digits: int = 1) -> str:
+        return self._unit(self.number(value, digits), "mass-gram")
+
+    def gram_span(self, low: float, high: float) -> str:
+        return self._unit(span(self.number(low, 0), self.number(high, 0)), "mass-gram")
+
+    def grams_per_second(self, value: float) -> str:
+        text = format_compound_unit(self.number(value), "gram", 1, "second", length="short", locale=self.language)
+        return _spaced(str(text))
+
+    def millilitres(self, value: float) -> str:
+        return self._unit(self.number(value, 0), "volume-milliliter")
+
+    def celsius(self, value: float) -> str:
+        return self._unit(self.number(value), "temperature-celsius")
+
+    def micrometres(self, value: float) -> str:
+        return self._unit(self.number(value, 0), "length-micrometer")
+
+    def seconds(self, value: float) -> str:
+        return self.number(value, 0) + NO_BREAK + "s"
+
+    def percent(self, fraction: float, digits: int = 2) -> str:
+        return self._unit(self.fixed(100 * fraction, digits), "concentr-percent")
+
+    def percent_span(self, low: float, high: float, digits: int = 2) -> str:
+        return self._unit(span(self.fixed(100 * low, digits), self.fixed(100 * high, digits)), "concentr-percent")
+
+    def ratio(self, parts: float) -> str:
+        """Coffee to water, one decimal: "1:16", "1:16.5"."""
+        return "1:" + self.number(parts)
+
+    def time_window(self, window: Window) -> str:
+        """When something is expected, to 5 s: "2:20–2:45"."""
+        return clock_span(to_five_seconds(window.low), to_five_seconds(window.high))
+
+    def about(self, value: str) -> str:
+        """Mark a predicted value, so that it never passes for a measured one."""
+        with override(self.language):
+            return gettext("about %(value)s") % {"value": value}
+
+    def day(self, day: datetime.date, today: datetime.date) -> str:
+        """Day and month, with the year only where it is another one."""
+        locale = _DATES.get(self.language, self.language)
+        if day.year == today.year:
+            return _spaced(format_skeleton("MMMMd", day, locale=locale))
+        return _spaced(format_date(day, "long", locale=locale))
+
+    def _unit(self, number: str, unit: str) -> str:
+        return _spaced(format_unit(number, unit, length="short", locale=self.language))
+
+
+def clock(time_s: float) -> str:
+    """Minutes and seconds since the start of the brew: "0:05", "12:00"."""
+    minutes, seconds = divmod(int(round_half_up(time_s)), 60)
+    return f"{minutes}:{seconds:02d}"
+
+
+def clock_span(start_s: float, end_s: float) -> str:
+    """From and to on the clock, or the one moment where both are the same."""
+    return span(clock(start_s), clock(end_s))
+
+
+def span(low: str, high: str) -> str:
+    """Two numbers with a dash between, or one where they read the same."""
+    return low if low == high else f"{low}{EN_DASH}{high}"
+
+
+def _spaced(text: str) -> str:
+    """Put a no-break space between number and unit, whatever CLDR has there."""
+    return re.sub(r"\s+|(?<=\d)(?=[°%])", NO_BREAK, text)
