@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.apps import AppConfig
+from django.apps import AppConfig, apps
 from django.db import connections
 from django.db.models.signals import post_migrate, pre_migrate
 from django.utils.translation import gettext_lazy as _
@@ -17,6 +17,8 @@ class GuidesConfig(AppConfig):
     def ready(self) -> None:
         pre_migrate.connect(_take_guards_off, sender=self)
         post_migrate.connect(_put_guards_back, sender=self)
+        # Sent by the last app, when the permissions of every model have been made.
+        post_migrate.connect(_install_roles, sender=apps.get_app_config("auth"))
 
 
 def _take_guards_off(using: str, plan: Any = (), **_kwargs: Any) -> None:
@@ -25,6 +27,12 @@ def _take_guards_off(using: str, plan: Any = (), **_kwargs: Any) -> None:
 
     if plan:
         triggers.remove(connections[using])
+
+
+def _install_roles(using: str, **_kwargs: Any) -> None:
+    from guides.lifecycle import roles
+
+    roles.install(using)
 
 
 def _put_guards_back(using: str, **_kwargs: Any) -> None:

@@ -179,7 +179,7 @@ class Migration(migrations.Migration):
                 ('strength_low_percent', models.DecimalField(blank=True, decimal_places=2, max_digits=4, null=True, verbose_name='strength from, %')),
                 ('strength_high_percent', models.DecimalField(blank=True, decimal_places=2, max_digits=4, null=True, verbose_name='strength to, %')),
                 ('extraction_percent', models.DecimalField(blank=True, decimal_places=1, max_digits=4, null=True, verbose_name='extraction, %')),
-                ('created_at', models.DateTimeField(auto_now_add=True, verbose_name='created at')),
+                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False, verbose_name='created at')),
                 ('edit_number', models.PositiveIntegerField(default=0, editable=False)),
                 ('submitted_at', models.DateTimeField(blank=True, editable=False, null=True, verbose_name='submitted at')),
                 ('waiver_reason', models.CharField(blank=True, editable=False, max_length=200, verbose_name='why no check brew')),

@@ -7,6 +7,7 @@ from typing import Any
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from guides.choices import FROZEN_STATES, OPEN_STATES, State
@@ -77,7 +78,7 @@ class GuideVersion(Record):
     )
     extraction_percent = models.DecimalField(_("extraction, %"), max_digits=4, decimal_places=1, null=True, blank=True)
 
-    created_at = models.DateTimeField(_("created at"), auto_now_add=True)
+    created_at = models.DateTimeField(_("created at"), default=timezone.now, editable=False)
     created_by = _by(_("created by"))
     edit_number = models.PositiveIntegerField(default=0, editable=False)
     submitted_at = _stamp(_("submitted at"))

@@ -1,0 +1,68 @@
+"""Who may do what: five groups, installed after every migration."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any, Final
+
+from django.contrib.auth.models import Group, Permission
+from django.utils.text import format_lazy
+from django.utils.translation import gettext_lazy as _
+
+from guides import models
+from guides.models import User
+
+from .errors import Refusal
+from .transitions import Transition
+
+_WRITES: Final = ("add", "change", "delete", "view")
+_MODELS: Final = frozenset(name.lower() for name in models.__all__) - {"user"}
+_VIEWED: Final = frozenset(f"view_{model}" for model in _MODELS)
+# Codes, the audit trail and jobs come from acts; who the roastery is stays with the publisher.
+_WRITTEN: Final = _MODELS - {"address", "event", "jobrun", "roastery"}
+
+_READER: Final = _VIEWED
+_SHOP: Final = frozenset({"view_coffee", "view_lot", "view_guide", "view_guideversion"})
+_PACKER: Final = frozenset({"view_coffee", "view_lot", "view_guide", "view_guideversion", "view_address", "print_lot"})
+_ROASTER: Final = (
+    _VIEWED | {f"{act}_{model}" for model in _WRITTEN for act in _WRITES} | {"submit_guideversion", "print_lot"}
+)
+_PUBLISHER: Final = _ROASTER | {"publish_guideversion", "withdraw_guideversion", "recall_lot", "change_roastery"}
+
+GROUPS: Final[dict[str, frozenset[str]]] = {
+    "roaster": frozenset(_ROASTER),
+    "publisher": frozenset(_PUBLISHER),
+    "packer": _PACKER,
+    "shop": _SHOP,
+    "reader": _READER,
+}
+"""Permission code names of each group. A publisher may do all that a roaster may."""
+
+
+def install(using: str) -> None:
+    """Make the groups and give them exactly these permissions. Groups of the site's own are left alone."""
+    granted = Permission.objects.using(using).filter(content_type__app_label="guides")
+    by_name = {permission.codename: permission for permission in granted}
+    for name, codenames in GROUPS.items():
+        group, _made = Group.objects.using(using).get_or_create(name=name)
+        group.permissions.set(by_name[codename] for codename in sorted(codenames) if codename in by_name)
+
+
+def may(user: User, transition: Transition) -> bool:
+    """Say whether a member of staff may make a move."""
+    return any(user.has_perm(permission) for permission in transition.permissions)
+
+
+def refusals(user: User, permissions: Iterable[str], act: Any) -> list[Refusal]:
+    """Why somebody may not do something; ``act`` ends the sentence "You may not …". Empty if they may."""
+    if any(user.has_perm(permission) for permission in permissions):
+        return []
+    return [
+        Refusal(
+            format_lazy(
+                _("{name} may not {act}: their groups do not allow it. Ask somebody who may."),
+                name=user.display_name,
+                act=act,
+            )
+        )
+    ]

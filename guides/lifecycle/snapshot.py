@@ -1,0 +1,182 @@
+"""A guide version in full, as data: what was put in, what came out, and every word. Pages and inserts read this."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any, Final
+
+from guides.calculations.assessment import Assessment, Conditions, Targets
+from guides.calculations.constants import CALCULATION_VERSION
+from guides.calculations.plan import Plan
+from guides.models import GuideVersion, Lot
+
+from . import canonical, stored
+from .assessing import assess_conditions, conditions_for
+from .grinder_table import GrinderSetting, settings_for
+from .plan_of import plan_of, targets_of
+
+FORMAT: Final = 1
+
+
+@dataclass(frozen=True)
+class StepWords:
+    """What is said beside one step, in one language."""
+
+    simple: str = ""
+    in_depth: str = ""
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class Words:
+    """Every word of a version in one language; ``steps`` runs along the plan's steps."""
+
+    title: str
+    summary: str
+    in_depth: str
+    why: str
+    steps: tuple[StepWords, ...]
+
+
+@dataclass(frozen=True)
+class GuideNames:
+    """What the guide is for, as it was called at the time."""
+
+    number: int
+    slug: str
+    coffee: str
+    coffee_slug: str
+    origin: str
+    process: str
+    roast_level: str
+
+
+@dataclass(frozen=True)
+class BrewerNames:
+    """The brewer and its parts as they were called; empty where there is none."""
+
+    name: str
+    slug: str
+    vessel: str
+    valve_base: str
+    paper: str
+
+
+@dataclass(frozen=True)
+class Snapshot:
+    """A version at one moment. ``language`` is the one it was written in; ``words`` holds that and every translation.
+
+    ``revision`` and ``published_on`` are ``None`` while it is a draft. The plan carries the brewer's geometry.
+    """
+
+    format: int
+    calculation_version: str
+    guide: GuideNames
+    revision: int | None
+    published_at: datetime.datetime | None
+    brewer: BrewerNames
+    plan: Plan
+    targets: Targets
+    server_ml: int | None
+    conditions: Conditions
+    assessment: Assessment
+    grinders: tuple[GrinderSetting, ...]
+    language: str
+    words: dict[str, Words]
+    change_note: str
+
+    def words_in(self, language: str) -> Words:
+        """Give the words of a language, or those it was written in where that translation is missing."""
+        return self.words.get(language, self.words[self.language])
+
+
+def of(version: GuideVersion, lot: Lot | None = None) -> Snapshot:
+    """Give a version as it stands now: for previews, and for publishing.
+
+    Raises:
+        OutOfRange: a number that no brew has.
+    """
+    conditions = conditions_for(version, lot)
+    return Snapshot(
+        format=FORMAT,
+        calculation_version=CALCULATION_VERSION,
+        guide=_guide_names(version),
+        revision=version.revision,
+        published_at=version.published_at,
+        brewer=_brewer_names(version),
+        plan=plan_of(version),
+        targets=targets_of(version),
+        server_ml=version.server_ml,
+        conditions=conditions,
+        assessment=assess_conditions(version, conditions),
+        grinders=settings_for(float(version.grind_um)),
+        language=version.language,
+        words=dict(_words(version)),
+        change_note=version.change_note,
+    )
+
+
+def take(version: GuideVersion) -> dict[str, Any]:
+    """Give what publishing keeps of a version: plain JSON.
+
+    Raises:
+        OutOfRange: a number that no brew has.
+    """
+    return stored.to_json(of(version))
+
+
+def read(version: GuideVersion) -> Snapshot:
+    """Give a published version as it was published, whatever has changed since.
+
+    Raises:
+        ValueError: the version was never published, or its snapshot cannot be read.
+    """
+    if version.snapshot is None:
+        raise ValueError(f"{version} was never published; use snapshot.of for a draft.")
+    return stored.from_json(version.snapshot, Snapshot)
+
+
+def digest(kept: dict[str, Any]) -> str:
+    """Give the SHA-256 of a kept snapshot."""
+    return canonical.sha256(kept)
+
+
+def _guide_names(version: GuideVersion) -> GuideNames:
+    guide, coffee = version.guide, version.guide.coffee
+    return GuideNames(
+        guide.number, guide.slug, coffee.name, coffee.slug, coffee.origin, coffee.process, coffee.roast_level
+    )
+
+
+def _brewer_names(version: GuideVersion) -> BrewerNames:
+    brewer = version.brewer
+    return BrewerNames(
+        name=brewer.name,
+        slug=brewer.slug,
+        vessel=brewer.vessel.name,
+        valve_base=brewer.valve_base.name if brewer.valve_base else "",
+        paper=brewer.paper.name if brewer.paper else "",
+    )
+
+
+def _words(version: GuideVersion) -> Iterable[tuple[str, Words]]:
+    steps = list(version.steps.all())
+    own = tuple(StepWords(step.simple, step.in_depth, step.why) for step in steps)
+    yield version.language, Words(version.title, version.summary, version.in_depth, version.why, own)
+    for text in version.texts.all():
+        if text.language == version.language:
+            continue
+        translated = tuple(
+            next(
+                (
+                    StepWords(row.simple, row.in_depth, row.why)
+                    for row in step.texts.all()
+                    if row.language == text.language
+                ),
+                StepWords(),
+            )
+            for step in steps
+        )
+        yield text.language, Words(text.title, text.summary, text.in_depth, text.why, translated)

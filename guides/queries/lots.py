@@ -1,0 +1,54 @@
+"""From a code on a bag to its lot and the guides shown for it."""
+
+from __future__ import annotations
+
+from django.db.models import QuerySet
+
+from guides.choices import Follow, State
+from guides.codes import short_code
+from guides.models import Address, Assignment, Coffee, GuideVersion, Lot
+
+from . import versions
+
+
+def by_code(text: str) -> Lot | None:
+    """Find the lot behind an address code as printed, typed or scanned; ``None`` for any other text."""
+    try:
+        code = short_code.normalise(text)
+    except short_code.BadCode:
+        return None
+    address = Address.objects.select_related("lot__coffee", "lot__recalled_by").filter(code=code).first()
+    return address.lot if address else None
+
+
+def code_of(lot: Lot) -> str:
+    """Give the code that is printed for a lot: its newest; empty while it has none."""
+    newest = Address.objects.filter(lot=lot).order_by("-created_at").first()
+    return newest.code if newest else ""
+
+
+def guides_of(lot: Lot) -> list[tuple[Assignment, GuideVersion]]:
+    """Give the guides shown for a lot, each with the version shown, in a constant number of queries."""
+    assignments = list(
+        Assignment.objects.filter(lot=lot).exclude(follow=Follow.HELD).select_related("guide__coffee", "lot__coffee")
+    )
+    numbered = versions.whole().filter(
+        guide__in=[assignment.guide_id for assignment in assignments], revision__isnull=False
+    )
+    found = list(numbered.order_by("guide", "-revision"))
+    shown = ((assignment, _pick(assignment, found)) for assignment in assignments)
+    return [(assignment, version) for assignment, version in shown if version is not None]
+
+
+def _pick(assignment: Assignment, newest_first: list[GuideVersion]) -> GuideVersion | None:
+    """The same choice as ``versions.shown_for``, from rows already fetched."""
+    own = [version for version in newest_first if version.guide_id == assignment.guide_id]
+    if assignment.follow == Follow.PINNED:
+        return next((version for version in own if version.pk == assignment.pinned_id), None)
+    published = [version for version in own if version.state == State.PUBLISHED]
+    return next(iter(published or own), None)
+
+
+def newest_of(coffee: Coffee) -> QuerySet[Lot]:
+    """Give a coffee's lots that are not recalled, newest first."""
+    return Lot.objects.filter(coffee=coffee, recalled_at__isnull=True).order_by("-roasted_on", "-pk")

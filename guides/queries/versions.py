@@ -1,0 +1,68 @@
+"""Which version of a guide counts, and when."""
+
+from __future__ import annotations
+
+import datetime
+
+from django.db.models import Prefetch, QuerySet
+
+from guides.choices import OPEN_STATES, Follow, State
+from guides.models import Assignment, Guide, GuideVersion, Step
+
+
+def whole() -> QuerySet[GuideVersion]:
+    """Versions with everything a sheet needs, in a constant number of queries."""
+    return GuideVersion.objects.select_related(
+        "guide__coffee", "brewer__vessel", "brewer__valve_base", "brewer__paper", "replacement"
+    ).prefetch_related("texts", Prefetch("steps", Step.objects.prefetch_related("texts")))
+
+
+def by_id(pk: int) -> GuideVersion:
+    """Give one version, whole.
+
+    Raises:
+        GuideVersion.DoesNotExist: there is none.
+    """
+    return whole().get(pk=pk)
+
+
+def current(guide: Guide, *, at: datetime.datetime | None = None) -> GuideVersion | None:
+    """Give the newest version that is published, or was at a moment."""
+    versions = whole().filter(guide=guide)
+    if at is None:
+        versions = versions.filter(state=State.PUBLISHED)
+    else:
+        versions = versions.filter(published_at__lte=at).exclude(withdrawn_at__lte=at)
+    return versions.order_by("-revision").first()
+
+
+def open_draft(guide: Guide) -> GuideVersion | None:
+    """Give the version that is being written or reviewed; a guide has one at most."""
+    return whole().filter(guide=guide, state__in=OPEN_STATES).first()
+
+
+def printed(guide_number: int, revision: int) -> GuideVersion | None:
+    """Give the very version an insert names, published or withdrawn."""
+    return whole().filter(guide__number=guide_number, revision=revision).first()
+
+
+def history(guide: Guide) -> QuerySet[GuideVersion]:
+    """Give the numbered versions of a guide, newest first."""
+    return GuideVersion.objects.filter(guide=guide, revision__isnull=False).order_by("-revision")
+
+
+def shown_for(assignment: Assignment) -> GuideVersion | None:
+    """Give what a lot's page shows of a guide: pinned or newest; nothing while held or never published.
+
+    A guide whose every version is withdrawn shows its last one, so that an old code meets the notice and not a hole.
+    """
+    if assignment.follow == Follow.HELD:
+        return None
+    if assignment.follow == Follow.PINNED and assignment.pinned_id is not None:
+        return by_id(assignment.pinned_id)
+    return current(assignment.guide) or history_whole(assignment.guide).first()
+
+
+def history_whole(guide: Guide) -> QuerySet[GuideVersion]:
+    """Give the numbered versions of a guide, newest first, each with everything a sheet needs."""
+    return whole().filter(guide=guide, revision__isnull=False).order_by("-revision")
