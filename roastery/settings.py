@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tomllib
 from pathlib import Path
 
 from csp.constants import NONE, SELF
@@ -11,6 +12,7 @@ from roastery import environment, sqlite
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 SITE = environment.read(BASE_DIR)
+VERSION = tomllib.loads((BASE_DIR / "pyproject.toml").read_text())["project"]["version"]
 
 DEBUG = SITE.debug
 DEMO = SITE.demo
@@ -42,6 +44,8 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "roastery.health.HealthMiddleware",
+    "roastery.client_address.ClientAddressMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "roastery.middleware.PolicyHeadersMiddleware",
@@ -96,7 +100,6 @@ AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_FAILURE_LIMIT = 6
 AXES_COOLOFF_TIME = 0.25  # hours
 AXES_RESET_ON_SUCCESS = True
-AXES_IPWARE_PROXY_COUNT = PROXY_DEPTH or None
 
 LANGUAGE_CODE = "en"
 LANGUAGES = [("en", _("English")), ("sv", _("Swedish")), ("fi", _("Finnish"))]
@@ -135,6 +138,7 @@ CONTENT_SECURITY_POLICY = {
         "form-action": [SELF],
         "base-uri": [NONE],
         "frame-ancestors": [NONE],
+        "upgrade-insecure-requests": SITE.secure,
     }
 }
 SECURE_CONTENT_TYPE_NOSNIFF = True
@@ -149,3 +153,13 @@ SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SITE.secure
 SESSION_COOKIE_AGE = 12 * 60 * 60
 SESSION_COOKIE_HTTPONLY = CSRF_COOKIE_HTTPONLY = True
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
+
+# Everything worth knowing goes to standard error, also outside DEBUG, where Django's own set-up is silent.
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
+    "handlers": {"standard_error": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "root": {"handlers": ["standard_error"], "level": "WARNING"},
+    "loggers": {"django": {"handlers": [], "level": "INFO"}, "guides": {"level": "INFO"}},
+}

@@ -1,0 +1,78 @@
+"""Whether the site is alive and ready, for whatever watches it.
+
+Answered before anything that looks at the host name or redirects to HTTPS: a health check comes from inside, by number.
+"""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable
+from functools import cache
+
+from django.conf import settings
+from django.db import Error, connection
+from django.db.migrations.loader import MigrationLoader
+from django.db.migrations.recorder import MigrationRecorder
+from django.http import HttpRequest, HttpResponse, JsonResponse
+
+from guides.models import Roastery, triggers
+
+log = logging.getLogger(__name__)
+
+
+class HealthMiddleware:
+    """Answer ``/health/live`` (this process runs) and ``/health/ready`` (it can serve)."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        if request.path_info == "/health/live":
+            return _answer({"process": "runs"}, healthy=True)
+        if request.path_info == "/health/ready":
+            findings = ready()
+            return _answer(findings, healthy=set(findings.values()) == {"ok"})
+        return self.get_response(request)
+
+
+def ready() -> dict[str, str]:
+    """Return each thing that serving needs with ``ok`` or what to do about it."""
+    findings: dict[str, str] = {"database": "ok"}
+    try:
+        findings["migrations"] = _migrations()
+        if findings["migrations"] == "ok":
+            findings["guards"] = _guards()
+            findings["data"] = _data()
+    except Error:
+        log.exception("The database cannot be reached.")
+        findings["database"] = "cannot be reached; see the log"
+    return findings
+
+
+def _migrations() -> str:
+    missing = _on_disk() - set(MigrationRecorder(connection).applied_migrations())
+    return f"{len(missing)} not applied; run manage.py migrate" if missing else "ok"
+
+
+@cache
+def _on_disk() -> frozenset[tuple[str, str]]:
+    loader = MigrationLoader(None)
+    return frozenset((str(app), str(name)) for app, name in loader.graph.nodes)
+
+
+def _guards() -> str:
+    missing = triggers.expected_names(connection.vendor) - {name for name, _table in triggers.installed(connection)}
+    return f"{len(missing)} missing; run manage.py migrate" if missing else "ok"
+
+
+def _data() -> str:
+    """Never serve the demo, whose log-ins everybody knows, as a real site."""
+    if not settings.DEMO and Roastery.objects.filter(is_demo=True).exists():
+        return "the demo is in this database; run manage.py remove_demo"
+    return "ok"
+
+
+def _answer(findings: dict[str, str], *, healthy: bool) -> HttpResponse:
+    response = JsonResponse(findings, status=200 if healthy else 503)
+    response.headers["Cache-Control"] = "no-store"
+    return response
