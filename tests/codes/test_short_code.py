@@ -60,7 +60,8 @@ def test_any_text_is_a_code_or_is_refused_with_a_reason(text):
 
 
 @pytest.mark.parametrize(
-    ("text", "reason"), [("1234567", "length"), ("123456789", "length"), ("U0000000", "character"), ("00000001", "check")]
+    ("text", "reason"),
+    [("1234567", "length"), ("123456789", "length"), ("U0000000", "character"), ("00000001", "check")],
 )
 def test_refusals_say_what_is_wrong(text, reason):
     with pytest.raises(short_code.BadCode) as refusal:
