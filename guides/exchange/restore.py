@@ -1,0 +1,136 @@
+"""A backup put back into an empty site. Everything is checked before anything is written.
+
+Files go first and the database last, in one piece: a restore that was cut off leaves an empty site, and is simply
+started again.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import tempfile
+import zipfile
+import zlib
+from pathlib import Path, PurePosixPath
+from typing import IO
+
+from django.core.files import File
+from django.core.management import call_command
+from django.db import connection
+from django.db.migrations.loader import MigrationLoader
+
+from guides.queries import contents
+from guides.queries.contents import Contents
+
+from . import manifest, snapshots, stored_files
+from .backup import DATABASE, MANIFEST
+from .manifest import Manifest
+
+_CHUNK = 1 << 20
+
+
+class RestoreRefused(Exception):
+    """Nothing was written; the text says why and what to do."""
+
+
+def restore(file: Path) -> Manifest:
+    """Put a backup back and return what it says of itself.
+
+    Raises:
+        RestoreRefused: The file is damaged or of another kind, or the site is not empty.
+        SnapshotFailed: The database refused the snapshot; it is as it was.
+    """
+    with _open(file) as archive:
+        told = _read_manifest(archive)
+        _refuse_unfit(told)
+        _refuse_damage(archive, told)
+        _refuse_filled_site(told)
+        _put_back(archive, told)
+    return told
+
+
+def _open(file: Path) -> zipfile.ZipFile:
+    try:
+        return zipfile.ZipFile(file)
+    except zipfile.BadZipFile as error:
+        raise RestoreRefused(f"{file.name} is damaged or no backup: {error}. Take another one.") from error
+    except OSError as error:
+        raise RestoreRefused(f"{file} cannot be read: {error.strerror or error}.") from error
+
+
+def _read_manifest(archive: zipfile.ZipFile) -> Manifest:
+    try:
+        return manifest.read(archive.read(MANIFEST))
+    except KeyError as error:
+        raise RestoreRefused("This is a ZIP file but no backup of this site: it has no manifest.") from error
+    except manifest.BadManifest as error:
+        raise RestoreRefused(f"The backup cannot be used. {error}") from error
+
+
+def _refuse_unfit(told: Manifest) -> None:
+    if told.database != connection.vendor:
+        raise RestoreRefused(
+            f"The backup is of a site on {told.database}, this one is on {connection.vendor}. "
+            "Restore it with a DATABASE_URL of its own kind."
+        )
+    known = {".".join(key) for key in MigrationLoader(None).disk_migrations}
+    if newer := sorted(set(told.migrations) - known):
+        raise RestoreRefused(
+            f"The backup was made by version {told.version}, which is newer than this one: its tables have "
+            f"{', '.join(newer)}. Upgrade this site first."
+        )
+
+
+def _refuse_damage(archive: zipfile.ZipFile, told: Manifest) -> None:
+    held = [name for name in archive.namelist() if name != MANIFEST]
+    if sorted(held) != sorted(told.members):
+        raise RestoreRefused("The backup holds other files than its manifest names. Take another one.")
+    for name, member in told.members.items():
+        if name != DATABASE and not _is_plain(name):
+            raise RestoreRefused(f"The backup has a file that would land outside its folders: {name!r}.")
+        try:
+            with archive.open(name) as source:
+                whole = _sha256(source) == member.sha256
+        except (zipfile.BadZipFile, zlib.error, EOFError):
+            whole = False
+        if not whole:
+            raise RestoreRefused(f"{name} in the backup is damaged: its hash differs. Take another backup.")
+
+
+def _refuse_filled_site(told: Manifest) -> None:
+    if (found := contents.found()) is not Contents.NOTHING:
+        raise RestoreRefused(f"This site is not empty: it holds {found.value}. Restore into an empty one.")
+    for name in stored_files.names():
+        if name not in told.members or not _is_stored(name, told.members[name].sha256):
+            raise RestoreRefused(f"This site is not empty: it has the file {name}. Restore into an empty one.")
+
+
+def _put_back(archive: zipfile.ZipFile, told: Manifest) -> None:
+    for name, member in told.members.items():
+        if name != DATABASE and not _is_stored(name, member.sha256):
+            storage, path = stored_files.find(name)
+            with archive.open(name) as source:
+                storage.save(path, File(source, name=path))
+    with tempfile.TemporaryDirectory(prefix="guides-restore-") as scratch:
+        snapshots.put_back(Path(archive.extract(DATABASE, scratch)))
+    # Brings an older backup's tables up to date, and puts the guards on.
+    call_command("migrate", interactive=False, verbosity=0)
+
+
+def _is_plain(name: str) -> bool:
+    path = PurePosixPath(name)
+    return path.parts[0] in stored_files.PLACES and len(path.parts) > 1 and not {"..", "."} & set(name.split("/"))
+
+
+def _is_stored(name: str, sha256: str) -> bool:
+    storage, path = stored_files.find(name)
+    if not storage.exists(path):
+        return False
+    with storage.open(path) as stored:
+        return _sha256(stored) == sha256
+
+
+def _sha256(source: IO[bytes] | File[bytes]) -> str:
+    digest = hashlib.sha256()
+    while chunk := source.read(_CHUNK):
+        digest.update(chunk)
+    return digest.hexdigest()

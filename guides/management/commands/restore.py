@@ -1,0 +1,34 @@
+"""``manage.py restore FILE``"""
+
+from __future__ import annotations
+
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.core.management import BaseCommand, CommandError
+
+from guides.exchange.restore import RestoreRefused, restore
+from guides.exchange.snapshots import SnapshotFailed
+
+
+class Command(BaseCommand):
+    help = "Put a backup back into an empty site. Everything is checked before anything is written."
+    requires_system_checks = ()
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("file", type=Path, help="A file that `backup` wrote.")
+
+    def handle(self, *args: Any, file: Path, **options: Any) -> str:
+        try:
+            told = restore(file)
+        except (RestoreRefused, SnapshotFailed) as error:
+            raise CommandError(str(error)) from error
+        lines = [f"Restored the site of {told.made_at}, version {told.version}: {len(told.members) - 1} files."]
+        if told.address != settings.PUBLIC_BASE_URL:
+            lines.append(
+                f"Its printed codes lead to {told.address}, this site is {settings.PUBLIC_BASE_URL}: "
+                "keep the old address leading here."
+            )
+        return "\n".join(lines)
