@@ -1,1 +1,68 @@
 """What every test may use."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+from unittest.mock import patch
+
+import pytest
+from django.core.management.commands import flush
+from django.db import connections
+
+from guides.models import GuideVersion, User, triggers
+from tests.factories import GuideVersionFactory, UserFactory, published
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _emptying_takes_guards_off() -> Iterator[None]:
+    """A test that commits has its tables emptied afterwards; only that moment goes without the database guards."""
+    empty = flush.Command.handle
+
+    def handle(self: flush.Command, **options: Any) -> None:
+        connection = connections[options["database"]]
+        triggers.remove(connection)
+        try:
+            empty(self, **options)
+        finally:
+            triggers.install(connection)
+
+    with patch.object(flush.Command, "handle", handle):
+        yield
+
+
+@pytest.fixture
+def roaster(db: None) -> User:
+    return UserFactory(role="roaster")
+
+
+@pytest.fixture
+def publisher(db: None) -> User:
+    return UserFactory(role="publisher")
+
+
+@pytest.fixture
+def packer(db: None) -> User:
+    return UserFactory(role="packer")
+
+
+@pytest.fixture
+def shop(db: None) -> User:
+    return UserFactory(role="shop")
+
+
+@pytest.fixture
+def reader(db: None) -> User:
+    return UserFactory(role="reader")
+
+
+@pytest.fixture
+def draft(db: None) -> GuideVersion:
+    """A draft that could be published."""
+    return GuideVersionFactory()
+
+
+@pytest.fixture
+def printed(db: None) -> GuideVersion:
+    """A published version."""
+    return published()

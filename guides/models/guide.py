@@ -1,10 +1,14 @@
 """A guide's lasting identity; what it says lives in its versions."""
 
+from __future__ import annotations
+
+from typing import Any
+
 from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
-from .base import Mutability, Record
+from .base import FrozenRow, Mutability, Record
 from .coffee import Coffee
 
 
@@ -29,3 +33,12 @@ class Guide(Record):
 
     def __str__(self) -> str:
         return self.slug
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        printed = type(self)._base_manager.filter(pk=self.pk, versions__revision__isnull=False).first()
+        if printed is not None and printed.number != self.number:
+            raise FrozenRow(
+                _("Number: %(number)s is printed on inserts and stays. Make a new guide instead.")
+                % {"number": printed.number}
+            )
+        super().save(*args, **kwargs)

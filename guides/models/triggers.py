@@ -17,24 +17,30 @@ from guides.choices import FROZEN_STATES, State
 
 from .address import Address
 from .event import Event
+from .guide import Guide
 from .guide_version import GuideVersion
 from .step import Step
 from .translation import StepText, VersionText
 
 MESSAGE = "guides: this row is published or permanent"
 _VERSION = GuideVersion._meta.db_table
+_GUIDE = Guide._meta.db_table
 _STEP = Step._meta.db_table
 _FROZEN = ", ".join(f"'{state.value}'" for state in FROZEN_STATES)
 
 
 @dataclass(frozen=True)
 class Trigger:
-    """One guard: ``event`` on ``table`` is refused where ``condition`` holds (in terms of OLD and NEW)."""
+    """One guard: ``event`` on ``table`` is refused where ``condition`` holds (in terms of OLD and NEW).
+
+    ``on_sqlite`` is a further reason there, where REPLACE also goes by the hidden row number.
+    """
 
     name: str
     table: str
     event: str
     condition: str
+    on_sqlite: str = "FALSE"
 
 
 def _differs(columns: list[str]) -> str:
@@ -50,8 +56,8 @@ def _version_triggers() -> Iterator[Trigger]:
         "version_update",
         _VERSION,
         "UPDATE",
-        f"OLD.state IN ({_FROZEN}) AND ({_differs(frozen)} OR NEW.state NOT IN ({_FROZEN}))"
-        f" OR OLD.state = '{State.WITHDRAWN}' AND ({_differs(withdrawing)})",
+        f"OLD.state IN ({_FROZEN}) AND ({_differs(frozen)} OR ({_differs(withdrawing)})"
+        f" AND NOT (OLD.state = '{State.PUBLISHED}' AND NEW.state = '{State.WITHDRAWN}'))",
     )
     yield Trigger("version_delete", _VERSION, "DELETE", f"OLD.state IN ({_FROZEN})")
     # REPLACE deletes the colliding row without firing its delete trigger.
@@ -71,6 +77,11 @@ def _version_triggers() -> Iterator[Trigger]:
     )
 
 
+def _guide_triggers() -> Iterator[Trigger]:
+    printed = f'EXISTS (SELECT 1 FROM "{_VERSION}" f WHERE f.guide_id = OLD.id AND f.state IN ({_FROZEN}))'
+    yield Trigger("guide_update", _GUIDE, "UPDATE", f"({_differs(['id', 'number'])}) AND {printed}")
+
+
 def _part_triggers(table: str, name: str, owner: str) -> Iterator[Trigger]:
     """Guards of a table whose rows freeze with a version; ``owner`` finds it, with ROW for OLD or NEW."""
 
@@ -86,9 +97,8 @@ def _part_triggers(table: str, name: str, owner: str) -> Iterator[Trigger]:
 
 
 def _permanent_triggers(table: str, name: str, key: str) -> Iterator[Trigger]:
-    yield Trigger(
-        f"{name}_insert", table, "INSERT", f'EXISTS (SELECT 1 FROM "{table}" f WHERE f."{key}" = NEW."{key}")'
-    )
+    taken = f'EXISTS (SELECT 1 FROM "{table}" f WHERE '
+    yield Trigger(f"{name}_insert", table, "INSERT", f'{taken}f."{key}" = NEW."{key}")', f"{taken}f.rowid = NEW.rowid)")
     yield Trigger(f"{name}_update", table, "UPDATE", "TRUE")
     yield Trigger(f"{name}_delete", table, "DELETE", "TRUE")
 
@@ -96,6 +106,7 @@ def _permanent_triggers(table: str, name: str, key: str) -> Iterator[Trigger]:
 def all_triggers() -> list[Trigger]:
     """Every row guard, in the order they are made."""
     return [
+        *_guide_triggers(),
         *_version_triggers(),
         *_part_triggers(_STEP, "step", "ROW.version_id"),
         *_part_triggers(VersionText._meta.db_table, "version_text", "ROW.version_id"),
@@ -155,9 +166,11 @@ def expected_names(vendor: str) -> set[str]:
 
 def _sqlite() -> Iterator[str]:
     for trigger in all_triggers():
+        # The standard's words for "differs, NULL or not" are younger in SQLite than the versions Django runs on.
+        condition = trigger.condition.replace("IS DISTINCT FROM", "IS NOT")
         yield (
             f'CREATE TRIGGER "guard_{trigger.name}" BEFORE {trigger.event} ON "{trigger.table}" FOR EACH ROW '
-            f"WHEN {trigger.condition} BEGIN SELECT RAISE(ABORT, '{MESSAGE}'); END"
+            f"WHEN {condition} OR {trigger.on_sqlite} BEGIN SELECT RAISE(ABORT, '{MESSAGE}'); END"
         )
 
 

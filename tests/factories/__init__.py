@@ -1,0 +1,23 @@
+"""Rows for tests, of the invented world. Each factory makes a row that passes every rule."""
+
+from .coffee import CoffeeFactory, LotFactory
+from .gear import BrewerFactory, GrinderFactory, JarBrewerFactory, ValveBrewerFactory, VesselFactory
+from .guides import GuideFactory, GuideVersionFactory, ValveVersionFactory, published
+from .people import UserFactory
+from .trials import TrialBrewFactory
+
+__all__ = [
+    "BrewerFactory",
+    "CoffeeFactory",
+    "GrinderFactory",
+    "GuideFactory",
+    "GuideVersionFactory",
+    "JarBrewerFactory",
+    "LotFactory",
+    "TrialBrewFactory",
+    "UserFactory",
+    "ValveBrewerFactory",
+    "ValveVersionFactory",
+    "VesselFactory",
+    "published",
+]

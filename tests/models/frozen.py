@@ -1,0 +1,86 @@
+"""A published version set down row by row, without the lifecycle, for attacks on what the databases guard."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.db import connection
+from django.utils import timezone
+
+from guides.choices import State, Verb
+from guides.lifecycle import address
+from guides.models import Address, Event, Guide, GuideVersion, Lot, Step, StepText, User, VersionText, triggers
+from tests.factories import GuideVersionFactory, LotFactory, UserFactory
+
+
+@dataclass
+class Frozen:
+    """What must stay, and an open draft of the same guide beside it. ``bare`` is published without a step."""
+
+    version: GuideVersion
+    bare: GuideVersion
+    step: Step
+    version_text: VersionText
+    step_text: StepText
+    draft: GuideVersion
+    lot: Lot
+    address: Address
+    event: Event
+
+
+def set_down() -> Frozen:
+    version = GuideVersionFactory()
+    step = version.steps.first()
+    version_text = VersionText.objects.create(version=version, language="sv", title="Outer Mark i Mast")
+    step_text = StepText.objects.create(step=step, language="sv", simple="Fukta allt.")
+    by = UserFactory()
+    _freeze(version, 1, by)
+    bare = GuideVersionFactory(guide=version.guide, steps=())
+    _freeze(bare, 2, by)
+    lot = LotFactory(coffee=version.guide.coffee)
+    event = Event.objects.create(by=by, verb=Verb.PUBLISHED, guide=version.guide, version_id=version.pk)
+    if connection.vendor == "postgresql":  # queued checks would refuse DDL and TRUNCATE in the guards' place
+        _run("SET CONSTRAINTS ALL IMMEDIATE")
+    draft = GuideVersionFactory(guide=version.guide)
+    return Frozen(version, bare, step, version_text, step_text, draft, lot, address.issue(lot), event)
+
+
+def _freeze(version: GuideVersion, revision: int, by: User) -> None:
+    GuideVersion.objects.filter(pk=version.pk).update(
+        state=State.PUBLISHED,
+        revision=revision,
+        snapshot={"dose_g": 16},
+        sha256="0" * 64,
+        published_at=timezone.now(),
+        published_by=by,
+    )
+    version.refresh_from_db()
+
+
+def fingerprint(frozen: Frozen) -> list[Any]:
+    """Every column of every row that must stay."""
+    version = frozen.version.pk
+    found: list[Any] = []
+    for table, where, key in (
+        (Guide, "id = %s", frozen.version.guide_id),
+        (GuideVersion, "revision IS NOT NULL AND guide_id = %s", frozen.version.guide_id),
+        (Step, "version_id = %s", version),
+        (VersionText, "version_id = %s", version),
+        (StepText, "step_id = %s", frozen.step.pk),
+        (Address, "code = %s", frozen.address.pk),
+        (Event, "id = %s", frozen.event.pk),
+    ):
+        with connection.cursor() as cursor:
+            cursor.execute(f'SELECT * FROM "{table._meta.db_table}" WHERE {where} ORDER BY 1', [key])  # noqa: S608
+            found.append(cursor.fetchall())
+    return found
+
+
+def guards_off() -> None:
+    triggers.remove(connection)
+
+
+def _run(sql: str) -> None:
+    with connection.cursor() as cursor:
+        cursor.execute(sql)
