@@ -98,7 +98,8 @@ def bed_shape(shape: Shape, dose_g: float) -> BedShape:
     """
     check_range("dose_g", dose_g, low=1, high=300, reason="a bed people brew by hand")
     bed_ml = WET_BED_ML_PER_G.value * dose_g
-    match check_shape(shape):
+    check_shape(shape)
+    match shape:
         case Cone(half_angle_deg, outlet_radius_mm):
             check_range("outlet_radius_mm", outlet_radius_mm, low=1, reason="nothing drains through a closed tip")
             slope = math.tan(math.radians(half_angle_deg))

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Final
 
 from .constants import (
@@ -22,6 +22,7 @@ from .constants import (
     WATER_HEAT_J_G_K,
     WET_BED_ML_PER_G,
 )
+from .phases import Phase
 from .water_properties import density_kg_m3, viscosity_pa_s
 
 _TEMPS: Final = (*range(101), 100)
@@ -33,21 +34,7 @@ _LOSS: Final = SLURRY_LOSS_W_K.value
 _SCARCE: Final = DRAINED_BELOW_G.value
 _UPTAKE_PER_S: Final = 1 / UPTAKE_S.value
 _POINT_S: Final = 1.0
-
-
-@dataclass(frozen=True)
-class Point:
-    """The brew at one moment."""
-
-    time_s: float
-    poured_g: float
-    drained_g: float
-    free_g: float
-    absorbed_g: float
-    level_mm: float
-    flow_g_s: float
-    slurry_c: float
-    kettle_c: float
+_TRACE_G: Final = 0.01
 
 
 @dataclass(frozen=True)
@@ -71,17 +58,6 @@ class Bench:
         return self.room_c + (self.kettle_c - self.room_c) * math.exp(-time_s / KETTLE_COOLING_S.value)
 
 
-@dataclass(frozen=True)
-class Phase:
-    """A stretch of the brew in which the hands change nothing."""
-
-    until_s: float
-    pour_g_s: float = 0.0
-    stream_loss_c: float = 0.0
-    is_open: bool = True
-    ends_when_drained: bool = False
-
-
 @dataclass(slots=True)
 class Slurry:
     """The brew so far.
@@ -103,14 +79,27 @@ class Slurry:
     drained_s: float | None = None
     rates: tuple[float, float, float] | None = None
 
+    def level_mm(self, bench: Bench) -> float:
+        """Give the level in the vessel, above the outlet."""
+        return bench.level_mm(self.free_g * 1000 / density_kg_m3(self.slurry_c) + bed_ml(bench, self.absorbed_g))
 
-def pour_at_once(slurry: Slurry, grams: float, arriving_c: float, bench: Bench) -> None:
-    """Put water in all at once, mixed."""
-    held = _HEAT * (slurry.free_g + slurry.absorbed_g) + bench.solid_j_k
-    slurry.slurry_c = (held * slurry.slurry_c + _HEAT * grams * arriving_c) / (held + _HEAT * grams)
-    slurry.poured_g += grams
-    slurry.free_g += grams
-    slurry.drained_s = None
+    def pour_at_once(self, grams: float, arriving_c: float, bench: Bench) -> None:
+        """Put water in all at once, mixed."""
+        held = _HEAT * (self.free_g + self.absorbed_g) + bench.solid_j_k
+        self.slurry_c = (held * self.slurry_c + _HEAT * grams * arriving_c) / (held + _HEAT * grams)
+        self.poured_g += grams
+        self.free_g += grams
+        self.drained_s = None
+
+    def decant(self, grams: float, lasts_s: float) -> None:
+        """Pour free water off evenly; half of the time it takes is contact for it."""
+        age_s = self.age_g_s / self.free_g if self.free_g else 0.0
+        self.cup_age_g_s += grams * (age_s + lasts_s / 2)
+        self.age_g_s = (self.free_g - grams) * (age_s + lasts_s)
+        self.free_g -= grams
+        self.drained_g += grams
+        self.time_s += lasts_s
+        self.drained_s = self.time_s
 
 
 def advance(slurry: Slurry, bench: Bench, phase: Phase, step_s: float, record: Callable[[], None]) -> None:
@@ -123,11 +112,16 @@ def advance(slurry: Slurry, bench: Bench, phase: Phase, step_s: float, record: C
         h = span / left
         per_point = max(round(_POINT_S / h), 1)
         while left and slurry.soaked is soaked:  # soaking through starts a new count: no step straddles the first drip
-            _march(slurry, bench, phase, h, min(per_point, left))
-            left -= per_point
+            count = min(per_point, left)
+            _march(slurry, bench, phase, h, count)
+            left -= count
             record()
-            if phase.ends_when_drained and slurry.drained_s is not None:
+            if phase.ends_when_drained and (slurry.drained_s is not None or _held_by_grounds(slurry)):
                 return
+
+
+def _held_by_grounds(slurry: Slurry) -> bool:
+    return not slurry.soaked and slurry.free_g < _TRACE_G
 
 
 def _march(slurry: Slurry, bench: Bench, phase: Phase, h: float, count: int) -> None:
@@ -182,9 +176,3 @@ def bed_ml(bench: Bench, absorbed_g: float) -> float:
     """Give the volume of the bed: it swells from what dry grounds displace to a soaked bed."""
     soaked = absorbed_g / bench.takes_up_g
     return bench.dose_g * (DRY_BED_ML_PER_G.value * (1 - soaked) + WET_BED_ML_PER_G.value * soaked)
-
-
-def level_now_mm(slurry: Slurry, bench: Bench) -> float:
-    """Give the level in the vessel."""
-    volume = slurry.free_g * 1000 / density_kg_m3(slurry.slurry_c) + bed_ml(bench, slurry.absorbed_g)
-    return bench.level_mm(volume)
