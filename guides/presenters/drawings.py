@@ -1,0 +1,251 @@
+"""Drawings as SVG text, the same on page, form and paper.
+
+They carry presentation attributes and classes only, because the site's policy forbids style attributes, and draw in
+``currentColor`` so that they read on paper, on a dark screen and without any style sheet. Letters are SVG text in the
+font of the page.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from html import escape
+from itertools import pairwise
+
+from django.utils.translation import gettext, override
+
+from guides.calculations.assessment import Assessment
+from guides.calculations.plan import Action, Plan
+from guides.calculations.timeline import StepTime
+from guides.calculations.vessel import Flow
+
+from .numbers import Figures, clock
+
+_WIDTH, _LEFT, _RIGHT, _TOP, _PLOT = 400.0, 38.0, 10.0, 22.0, 170.0
+_LANE = 19.0
+_DRAINED_POINTS = 48
+_TIME_STEPS_S = (15, 30, 60, 120, 180, 300, 600, 1200)
+_MASS_STEPS_G = (20, 50, 100, 200, 500, 1000, 2000)
+
+
+@dataclass(frozen=True)
+class _Paper:
+    """Where seconds and grams land in the picture."""
+
+    end_s: float
+    most_g: float
+
+    def x(self, time_s: float) -> float:
+        return _LEFT + (_WIDTH - _LEFT - _RIGHT) * min(time_s, self.end_s) / self.end_s
+
+    def y(self, mass_g: float) -> float:
+        return _TOP + _PLOT * (1 - mass_g / self.most_g)
+
+    def line(self, points: Iterable[tuple[float, float]]) -> str:
+        return " ".join(f"{self.x(time):.1f},{self.y(mass):.1f}" for time, mass in points)
+
+
+def plan_drawing(plan: Plan, assessment: Assessment, language: str, *, uid: str = "plan") -> str:
+    """Draw a plan: grams over time, the valve-shut stretch hatched, first drip and drained window beneath.
+
+    Args:
+        plan: the brew.
+        assessment: what the calculation room says about it.
+        language: of the words in the drawing.
+        uid: leads the ids inside, so that two drawings may share a page.
+
+    Returns:
+        One ``<svg>`` element, titled and described; empty for a plan whose steps never come to the clock.
+    """
+    if not assessment.step_times:
+        return ""
+    figures = Figures(language)
+    lanes = _lanes(assessment, figures, language)
+    paper = _paper(plan, assessment)
+    height = _TOP + _PLOT + 20 + _LANE * len(lanes) + 4
+    with override(language):
+        parts = [
+            f'<svg class="drawing" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDTH:.0f} {height:.0f}" '
+            f'role="img" aria-labelledby="{uid}-title {uid}-desc" font-size="12" fill="currentColor">',
+            f'<title id="{uid}-title">{escape(gettext("The plan: grams on the scale against time"))}</title>',
+            f'<desc id="{uid}-desc">{escape(describe(plan, assessment, language))}</desc>',
+            *_hatching(plan, assessment.step_times, paper, uid),
+            *_axes(paper, figures),
+            *_drained(assessment, paper),
+            *_poured(plan, assessment.step_times, paper, figures),
+            *(part for row, lane in enumerate(lanes) for part in _lane(lane, row, paper)),
+            "</svg>",
+        ]
+    return "".join(parts)
+
+
+def describe(plan: Plan, assessment: Assessment, language: str) -> str:
+    """Say in words what the plan drawing shows, for those who do not see it."""
+    figures = Figures(language)
+    with override(language):
+        said = [
+            gettext("The scale shows %(mass)s at %(time)s.")
+            % {"mass": figures.grams(step.target_g), "time": clock(time.end_s)}
+            for step, time in zip(plan.steps, assessment.step_times, strict=False)
+            if step.action is Action.POUR and step.target_g is not None
+        ]
+        said += [
+            gettext("The valve is shut from %(start)s to %(end)s.") % {"start": clock(start), "end": clock(end)}
+            for start, end in shut_stretches(plan, assessment.step_times)
+        ]
+        if assessment.first_drip is not None:
+            said.append(
+                gettext("The first drip is expected at %(window)s.")
+                % {"window": figures.time_window(assessment.first_drip)}
+            )
+        if assessment.drained is not None:
+            said.append(
+                gettext("The bed is expected to be drained at %(window)s.")
+                % {"window": figures.time_window(assessment.drained)}
+            )
+    return " ".join(said)
+
+
+def shut_stretches(plan: Plan, times: tuple[StepTime, ...]) -> tuple[tuple[float, float], ...]:
+    """Give the stretches of a valve brew, in clock seconds, during which nothing can run off."""
+    if plan.brewer.flow is not Flow.VALVE:
+        return ()
+    shut_at: float | None = 0.0 if plan.valve_shut_at_start else None
+    found: list[tuple[float, float]] = []
+    for step, time in zip(plan.steps, times, strict=False):
+        if step.action is Action.SHUT and shut_at is None:
+            shut_at = time.start_s
+        elif step.action is Action.OPEN and shut_at is not None:
+            found.append((shut_at, time.start_s))
+            shut_at = None
+    return tuple(found)
+
+
+def _paper(plan: Plan, assessment: Assessment) -> _Paper:
+    last_s = max(time.end_s for time in assessment.step_times)
+    drained_s = assessment.drained.high if assessment.drained else 0.0
+    end_s = max(last_s, drained_s) * 1.04
+    step_s = _tick(end_s, _TIME_STEPS_S, 6)
+    return _Paper(max(end_s, step_s), (plan.water_g + plan.bypass_g) * 1.12)
+
+
+def _tick(most: float, steps: tuple[int, ...], count: int) -> int:
+    """The smallest round step that needs no more than so many ticks."""
+    return next((step for step in steps if most / step <= count), steps[-1])
+
+
+def _hatching(plan: Plan, times: tuple[StepTime, ...], paper: _Paper, uid: str) -> list[str]:
+    stretches = shut_stretches(plan, times)
+    if not stretches:
+        return []
+    parts = [
+        f'<defs><pattern id="{uid}-hatch" width="6" height="6" patternUnits="userSpaceOnUse" '
+        'patternTransform="rotate(45)"><path d="M0 0V6" stroke="currentColor" stroke-width="1.6" '
+        'stroke-opacity=".3"/></pattern></defs>'
+    ]
+    for start, end in stretches:
+        left, width = paper.x(start), paper.x(end) - paper.x(start)
+        parts.append(
+            f'<rect class="shut" x="{left:.1f}" y="{_TOP:.0f}" width="{width:.1f}" height="{_PLOT:.0f}" '
+            f'fill="url(#{uid}-hatch)" stroke="currentColor" stroke-opacity=".3"/>'
+            f'<text x="{left + 1:.1f}" y="{_TOP - 7:.0f}">{escape(gettext("valve shut"))}</text>'
+        )
+    return parts
+
+
+def _axes(paper: _Paper, figures: Figures) -> list[str]:
+    bottom = _TOP + _PLOT
+    parts = []
+    mass_step = _tick(paper.most_g, _MASS_STEPS_G, 5)
+    for mass in range(0, int(paper.most_g) + 1, mass_step):
+        label = figures.grams(mass) if mass + mass_step > paper.most_g else figures.number(mass)
+        parts.append(
+            f'<path class="grid" d="M{_LEFT:.0f} {paper.y(mass):.1f}H{_WIDTH - _RIGHT:.0f}" stroke="currentColor" '
+            f'stroke-opacity="{".7" if mass == 0 else ".15"}"/>'
+            f'<text x="{_LEFT - 5:.0f}" y="{paper.y(mass) + 4:.1f}" text-anchor="end" fill-opacity=".75">'
+            f"{label}</text>"
+        )
+    for time in range(0, int(paper.end_s) + 1, _tick(paper.end_s, _TIME_STEPS_S, 6)):
+        parts.append(
+            f'<path d="M{paper.x(time):.1f} {bottom:.0f}v4" stroke="currentColor" stroke-opacity=".7"/>'
+            f'<text x="{paper.x(time):.1f}" y="{bottom + 16:.0f}" text-anchor="middle" fill-opacity=".75">'
+            f"{clock(time)}</text>"
+        )
+    return parts
+
+
+def _poured(plan: Plan, times: tuple[StepTime, ...], paper: _Paper, figures: Figures) -> list[str]:
+    """The scale as it climbs: level while nothing is poured, the reading of each target beside its step."""
+    points, dashed, labels, mass = [(0.0, 0.0)], [], [], 0.0
+    for step, time in zip(plan.steps, times, strict=False):
+        if step.target_g is None:
+            continue
+        line = points if step.action is Action.POUR else dashed
+        line += [(time.start_s, mass), (time.end_s, step.target_g)]
+        mass = step.target_g
+        labels.append(
+            f'<text class="target" x="{paper.x(time.end_s) - 4:.1f}" y="{paper.y(mass) - 4:.1f}" text-anchor="end" '
+            f'font-weight="700">{figures.number(mass)}</text>'
+        )
+    points.append((dashed[0][0] if dashed else paper.end_s, points[-1][1]))
+    parts = [
+        f'<polyline class="poured" points="{paper.line(points)}" fill="none" stroke="currentColor" stroke-width="2.5" '
+        'stroke-linejoin="round"/>'
+    ]
+    if dashed:
+        parts.append(
+            f'<polyline class="poured" points="{paper.line([*dashed, (paper.end_s, mass)])}" fill="none" '
+            'stroke="currentColor" stroke-width="2.5" stroke-dasharray="4 3"/>'
+        )
+    return parts + labels
+
+
+def _drained(assessment: Assessment, paper: _Paper) -> list[str]:
+    """What has run into the server, as the model sees it: a thin line, since it is a prediction."""
+    course = assessment.course
+    if not course or course[-1].drained_g <= 0 or assessment.drained is None:
+        return []
+    stride = max(1, len(course) // _DRAINED_POINTS)
+    seen = [(point.time_s, point.drained_g) for point in (*course[::stride], course[-1])]
+    rising = [seen[0]] + [late for early, late in pairwise(seen) if late[1] > 0 or early[1] > 0]
+    end_x, end_y = paper.x(rising[-1][0]), paper.y(rising[-1][1])
+    return [
+        f'<polyline class="drained" points="{paper.line(rising)}" fill="none" stroke="currentColor" '
+        'stroke-width="1.3" stroke-opacity=".8"/>',
+        f'<text x="{end_x:.1f}" y="{end_y + 15:.1f}" text-anchor="end" font-style="italic" fill-opacity=".85">'
+        f"{escape(gettext('in the server'))}</text>",
+    ]
+
+
+@dataclass(frozen=True)
+class _Lane:
+    """A predicted moment, drawn as a bar beneath the clock."""
+
+    text: str
+    low_s: float
+    high_s: float
+
+
+def _lanes(assessment: Assessment, figures: Figures, language: str) -> list[_Lane]:
+    with override(language):
+        named = [(gettext("first drip"), assessment.first_drip), (gettext("drained"), assessment.drained)]
+    return [
+        _Lane(f"{name} {figures.time_window(window)}", window.low, window.high)
+        for name, window in named
+        if window is not None
+    ]
+
+
+def _lane(lane: _Lane, row: int, paper: _Paper) -> list[str]:
+    y = _TOP + _PLOT + 22 + _LANE * row
+    left, right = paper.x(lane.low_s), max(paper.x(lane.high_s), paper.x(lane.low_s) + 3)
+    # The words stand on the side with more room.
+    after = left < _WIDTH / 2
+    x, anchor = (right + 6, "start") if after else (left - 6, "end")
+    return [
+        f'<path d="M{(left + right) / 2:.1f} {_TOP:.0f}V{y:.0f}" stroke="currentColor" stroke-opacity=".45" '
+        'stroke-dasharray="2 3"/>',
+        f'<rect class="window" x="{left:.1f}" y="{y:.0f}" width="{right - left:.1f}" height="11" rx="1.5" '
+        'fill="currentColor" fill-opacity=".28" stroke="currentColor"/>',
+        f'<text x="{x:.1f}" y="{y + 10:.0f}" text-anchor="{anchor}">{escape(lane.text)}</text>',
+    ]
