@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from .constants import (
     BREW_RATIO_LEAST,
     BYPASS_MOST_SHARE,
+    LONGEST_PLAN_S,
     POUR_RATE_LEAST_G_S,
     POUR_RATE_MOST_G_S,
 )
@@ -30,7 +31,7 @@ def check_numbers(plan: Plan) -> None:
     Raises:
         OutOfRange: a number that is not finite or outside the valid range; the first one found.
 
-    Valid range: dose 1 to 1000 g, water 1 to 20 000 g, bypass and ice 0 to 20 000 g, kettle 0 to 150 degrees C, grind
+    Valid range: dose 1 to 300 g, water 1 to 20 000 g, bypass and ice 0 to 20 000 g, kettle 0 to 150 degrees C, grind
     100 to 3000 um, usable volume 20 to 20 000 mL, brewer heat 0 to 5000 J/K, step times 0 to 7200 s, targets 0 to
     40 000 g.
     Source: own default.
@@ -38,7 +39,7 @@ def check_numbers(plan: Plan) -> None:
     >>> from .vessel import Brewer, Cone
     >>> check_numbers(Plan(15, 240, 93, 700, Brewer(Cone(30, 10), 500, 60, Flow.OPEN), ()))
     """
-    check_range("dose_g", plan.dose_g, low=1, high=1000, reason="one brew, by hand")
+    check_range("dose_g", plan.dose_g, low=1, high=300, reason="one brew, by hand")
     check_range("water_g", plan.water_g, low=1, high=20_000, reason="one brew, by hand")
     check_range("bypass_g", plan.bypass_g, low=0, high=20_000, reason="water cannot be negative")
     check_range("ice_g", plan.ice_g, low=0, high=20_000, reason="ice cannot be negative")
@@ -190,6 +191,8 @@ def in_time(plan: Plan, times: Sequence[StepTime]) -> tuple[Caution, ...]:
     for index, (step, time) in enumerate(zip(plan.steps, times, strict=True)):
         if time.end_s < time.start_s:
             found.append(refusal("ends_before_start", index, start_s=time.start_s, end_s=time.end_s))
+        if time.end_s > LONGEST_PLAN_S.value:
+            found.append(refusal("plan_too_long", index, end_s=time.end_s, longest_s=LONGEST_PLAN_S.value))
         if previous is not None and time.start_s < previous.start_s:
             found.append(refusal("steps_out_of_order", index, start_s=time.start_s, previous_s=previous.start_s))
         if step.action is Action.DECANT:

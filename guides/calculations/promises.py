@@ -206,7 +206,7 @@ def usual_extraction(trials: int = 0) -> Window:
     return Window(low, (low + high) / 2, high, trials)
 
 
-def findings(
+def promise_findings(
     plan: Plan,
     times: tuple[StepTime, ...],
     targets: Targets,
@@ -231,7 +231,7 @@ def findings(
 
     >>> from .vessel import Brewer, Cone
     >>> plan = Plan(15, 180, 92, 740, Brewer(Cone(30, 10), 240, 35, Flow.VALVE), ())
-    >>> [f.code for f in findings(plan, (), Targets(), Window(1, 1, 1), None, None)]
+    >>> [f.code for f in promise_findings(plan, (), Targets(), Window(1, 1, 1), None, None)]
     []
     """
     found: list[Caution] = []
