@@ -1,14 +1,19 @@
 """The site as tests see it: real settings, a throw-away data folder, quick passwords."""
 
+import atexit
 import os
+import shutil
 import tempfile
 
 os.environ.setdefault("SECRET_KEY", "a-key-for-tests-that-nobody-else-has-0123456789-abcdefghij")
 os.environ.setdefault("PUBLIC_BASE_URL", "http://guides.test")
-os.environ.setdefault("DATA_DIR", tempfile.mkdtemp(prefix="guides-tests-"))
+if "DATA_DIR" not in os.environ:
+    os.environ["DATA_DIR"] = tempfile.mkdtemp(prefix="guides-tests-")
+    atexit.register(shutil.rmtree, os.environ["DATA_DIR"], ignore_errors=True)
 
 from roastery.settings import *  # noqa: F403
-from roastery.settings import STORAGES
+from roastery.settings import STATIC_ROOT, STORAGES
 
+STATIC_ROOT.mkdir(exist_ok=True)
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 STORAGES = {**STORAGES, "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}}
