@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from dataclasses import replace
 
 from .assessment import Assessment, BypassPoint, Conditions, CoursePoint, Targets
 from .drawdown import Course, Outcome, simulate
 from .findings import caution, refusal
+from .flow import drain_window, first_drip_window, posterior
 from .phases import moves_water
 from .plan import Plan
 from .plan_rules import as_written, check_numbers, in_time
@@ -27,7 +27,7 @@ from .scaling import brew_ratio, cup_ratio
 from .shut_charge import held_findings, shut_charge_g, shut_periods
 from .thermal import boiling_point_c, kettle_cap_c, mixing_c
 from .timeline import Events, StepTime, Timeline, on_the_clock, resolve
-from .validity import Caution, Window, check_range
+from .validity import Caution, OutOfRange, Window, check_range
 from .vessel import Flow
 from .what_fits import shut_limit_g
 
@@ -77,8 +77,8 @@ def assess(plan: Plan, conditions: Conditions = Conditions(), targets: Targets =
     overflow_s = course.overflow_at_s if course else None
     found += held_findings(plan, points, charge_g, limit_g, overflow_s)
     first_drip, drained = _windows(hot, conditions, retention, course)
-    if course is not None and course.outcome is Outcome.STILL_DRAINING:
-        found.append(caution("still_draining", after_s=points[-1].time_s))
+    if course is not None:
+        found += _endings(plan, course, retention)
 
     cup_g = cup_window_g(plan, retention)
     extraction = extraction_asked(plan, targets, cup_g)
@@ -150,8 +150,8 @@ def _brew(
     def run(part: Plan) -> Course:
         return simulate(
             part,
-            flow_factor=_likely_factor(conditions.trial_flow_factors),
-            retention_g_g=min(max(retention.likely, 0.5), 4.0),
+            flow_factor=posterior(conditions.trial_flow_factors).factor,
+            retention_g_g=retention.likely,
             room_c=conditions.room_c,
             gas=conditions.gas,
         )
@@ -176,6 +176,14 @@ def _blocked(found: Iterable[Caution]) -> bool:
     return any(finding.code in _BLOCKING for finding in found)
 
 
+def _endings(plan: Plan, course: Course, retention: Window) -> list[Caution]:
+    if course.outcome is Outcome.STILL_DRAINING:
+        return [caution("still_draining", after_s=course.points[-1].time_s)]
+    if course.outcome is Outcome.NOTHING_RUNS_OFF:
+        return [refusal("nothing_runs_off", water_g=plan.water_g, kept_g=retention.likely * plan.dose_g)]
+    return []
+
+
 def _heat(plan: Plan, cap_c: float, boiling_c: float) -> list[Caution]:
     if plan.kettle_c <= cap_c:
         return []
@@ -192,21 +200,18 @@ def _promised(targets: Targets, trials: int) -> Window:
     return Window(targets.extraction, targets.extraction, targets.extraction, trials)
 
 
-def _likely_factor(trials: tuple[float, ...]) -> float:
-    if not trials:
-        return 1.0
-    weight = 1 / 0.20**2 + len(trials) / 0.10**2
-    return math.exp(sum(math.log(trial) for trial in trials) / 0.10**2 / weight)
-
-
 def _windows(
     plan: Plan, conditions: Conditions, retention: Window, course: Course | None
 ) -> tuple[Window | None, Window | None]:
+    """Predict first drip and drained time; ``None`` where it never comes, or not for every coffee in the window."""
     if course is None or plan.brewer.flow is Flow.CLOSED:
         return None, None
-    trials = len(conditions.trial_flow_factors)
-    drip, drained = course.first_drip_s, course.drained_s
-    return (
-        None if drip is None else Window(drip, drip, drip, trials),
-        None if drained is None else Window(drained, drained, drained, trials),
-    )
+    found: list[Window | None] = []
+    for predict in (first_drip_window, drain_window):
+        try:
+            found.append(
+                predict(plan, conditions.trial_flow_factors, retention_g_g=retention.likely, room_c=conditions.room_c)
+            )
+        except OutOfRange:
+            found.append(None)
+    return found[0], found[1]

@@ -47,9 +47,9 @@ def retention_window(trials: Sequence[float] = ()) -> Window:
         10th percentile, likely value and 90th percentile in g/g.
 
     Raises:
-        OutOfRange: a trial outside 0 to 6 g/g.
+        OutOfRange: a trial outside 0.5 to 4 g/g.
 
-    Valid range: trials 0 to 6 g/g.
+    Valid range: trials 0.5 to 4 g/g.
     Source: normal posterior predictive; default and spreads are own defaults.
 
     >>> window = retention_window()
@@ -57,7 +57,7 @@ def retention_window(trials: Sequence[float] = ()) -> Window:
     [1.72, 2.1, 2.48]
     """
     for trial in trials:
-        check_range("trials", trial, low=0, high=6, reason="wet grounds keep one to three times their dose")
+        check_range("trials", trial, low=0.5, high=4, reason="wet grounds keep one to three times their dose")
     between = RETENTION_BETWEEN_BREWS.value**2
     prior = RETENTION.uncertainty**2 - between
     weight = 1 / prior + len(trials) / between
