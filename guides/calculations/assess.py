@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from .assessment import Assessment, BypassPoint, Conditions, CoursePoint, Targets
-from .drawdown import Course, Outcome, simulate
+from .assessment import NO_TARGETS, USUAL, Assessment, BypassPoint, Conditions, CoursePoint, Targets
+from .brewing import likely_course
+from .drawdown import Course, Outcome
 from .findings import caution, refusal
-from .flow import drain_window, first_drip_window, posterior
+from .flow import drain_window, first_drip_window
 from .phases import moves_water
 from .plan import Plan
 from .plan_rules import as_written, check_numbers, in_time
@@ -34,7 +35,7 @@ from .what_fits import shut_limit_g
 __all__ = ["Assessment", "BypassPoint", "Conditions", "CoursePoint", "StepTime", "Targets", "assess"]
 
 
-def assess(plan: Plan, conditions: Conditions = Conditions(), targets: Targets = Targets()) -> Assessment:  # noqa: B008
+def assess(plan: Plan, conditions: Conditions = USUAL, targets: Targets = NO_TARGETS) -> Assessment:
     """Assess a plan: what it does, what it gives, and what speaks against it.
 
     Args:
@@ -66,7 +67,7 @@ def assess(plan: Plan, conditions: Conditions = Conditions(), targets: Targets =
     hot = replace(plan, kettle_c=min(plan.kettle_c, boiling_c))
     found = [*as_written(plan), *_heat(plan, cap_c, boiling_c)]
 
-    timeline, course = _brew(hot, conditions, retention, found)
+    timeline, course = _brew(hot, conditions, found)
     found += [refusal("anchor_never_comes", index) for index in timeline.never]
     found += in_time(plan, timeline.times)
     points = course.points if course else ()
@@ -138,38 +139,27 @@ _BLOCKING = frozenset(
 """Refusals that leave nothing to simulate."""
 
 
-def _brew(
-    plan: Plan, conditions: Conditions, retention: Window, found: list[Caution]
-) -> tuple[Timeline, Course | None]:
+def _brew(plan: Plan, conditions: Conditions, found: list[Caution]) -> tuple[Timeline, Course | None]:
     """Put the steps on the clock and simulate, as far as the plan can be brewed at all."""
     early = resolve(plan, lambda _: Events())
     waits = any(time.predicted and moves_water(step) for step, time in zip(plan.steps, early.times, strict=True))
     if _blocked(found) or (not waits and _blocked(in_time(plan, early.times))):
         return early, None
 
-    def run(part: Plan) -> Course:
-        return simulate(
-            part,
-            flow_factor=posterior(conditions.trial_flow_factors).factor,
-            retention_g_g=retention.likely,
-            room_c=conditions.room_c,
-            gas=conditions.gas,
-        )
-
     if not waits:
-        course = run(plan)
+        course = likely_course(plan, conditions)
         return course.timeline, course
 
     def look(part: Plan) -> Events:
         if _blocked([*as_written(part), *in_time(part, resolve(part, lambda _: Events()).times)]):
             return Events()
-        course = run(part)
+        course = likely_course(part, conditions)
         return Events(course.first_drip_s, course.drained_s)
 
     timeline = resolve(plan, look)
     if _blocked(in_time(plan, timeline.times)):
         return timeline, None
-    return timeline, run(on_the_clock(plan, timeline.times))
+    return timeline, likely_course(on_the_clock(plan, timeline.times), conditions)
 
 
 def _blocked(found: Iterable[Caution]) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 from .freshness import GasLevel
 from .timeline import StepTime
@@ -31,6 +32,10 @@ class Targets:
     strength_high: float | None = None
     extraction: float | None = None
     first_drip_s: float | None = None
+
+
+USUAL: Final = Conditions()
+NO_TARGETS: Final = Targets()
 
 
 @dataclass(frozen=True)

@@ -77,6 +77,17 @@ PREPARATIONS: Final[dict[str, str]] = {
     "zero_scale": "scale and clock to zero",
 }
 
+ADVICE: Final[dict[str, str]] = {
+    "keep": "nothing to change",
+    "less_bypass": "weak: add less water to the cup (before_g, after_g)",
+    "more_bypass": "strong: add more water to the cup (before_g, after_g)",
+    "less_water": "weak: pour less water through the same coffee (before_g, after_g)",
+    "more_water": "strong: pour more water through the same coffee (before_g, after_g)",
+    "finer": "sour and thin: grind finer (before_um, after_um, before_s, after_s)",
+    "coarser": "bitter and drying: grind coarser (before_um, after_um, before_s, after_s)",
+    "pour_lower": "drying although it ran fast: uneven; pour lower, do not grind coarser (drained_s, low_s)",
+}
+
 CHANGES: Final[dict[str, str]] = {
     "dose_g": "the dose",
     "water_g": "the water through the coffee",

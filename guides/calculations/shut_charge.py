@@ -58,7 +58,8 @@ def shut_charge_g(points: Sequence[Point], periods: Sequence[tuple[float, float]
     >>> shut_charge_g([point], [(0, 75)])
     55
     """
-    return max((_held_g(point) for point in points if any(a <= point.time_s <= b for a, b in periods)), default=0.0)
+    shut = (_held_g(point) for point in points if any(a <= point.time_s <= b for a, b in periods))
+    return max(shut, default=0.0)
 
 
 def held_findings(
@@ -104,4 +105,4 @@ def held_findings(
 
 
 def _held_g(point: Point) -> float:
-    return point.free_g + point.absorbed_g
+    return round(point.free_g + point.absorbed_g, 6)  # what the integration leaves behind the sixth decimal is noise
