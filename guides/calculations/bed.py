@@ -156,7 +156,7 @@ def resistance_per_m3(
     Source: carman-1937; fitted to lee-chang-2026.
 
     >>> f"{resistance_per_m3(Cone(30, 10), 20, 600):.1e}"
-    '1.0e+12'
+    '9.9e+11'
     """
     check_range("flow_factor", flow_factor, low=0.02, high=50, reason="coffees drain within a factor of 50")
     fit = fit or Fit()

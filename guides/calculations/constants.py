@@ -152,7 +152,7 @@ PERMEABILITY_SCALE = _own(1.221, "1", 0.5)
 PAPER_PER_M = _own(1.377e9, "1/m", 0.7e9)
 """The two fitted numbers: least squares, weighted by the published spreads, on the three drained times of Lee & Chang
 2026 (D90 1814.6, 1010.1 and 592.1 um), median taken as D90/1.7, in the cone stated below, water arriving 1 K below the
-kettle. Another outlet radius fits as well with other numbers. ``tests/calculations/test_bed_fit.py`` repeats the fit."""
+kettle. Another outlet radius fits as well, with other numbers. ``tests/calculations/test_bed_fit.py`` fits again."""
 FIT_D90_PER_MEDIAN = _own(1.7, "1", 0.2)
 FIT_OUTLET_RADIUS_MM = _own(10.0, "mm")
 FIT_HALF_ANGLE_DEG = _own(30.0, "degrees")

@@ -45,13 +45,15 @@ class Outcome(StrEnum):
 class Course:
     """What a brew does, in clock seconds, grams and degrees C; ``None``: it never happens.
 
-    ``first_drip_s`` is when the first drop is seen; ``drained_s`` when less than 2 g of free water is left after the
-    last pour, or the decanting is over. ``first_contact_s`` and ``cup_contact_s`` are how long the first 30 g and the
-    whole cup were with the coffee, on average. ``overflow_at_s`` is when the vessel first holds more than fits.
-    ``timeline`` gives every step its clock time. ``points`` are about one second apart.
+    ``soaked_s`` is when the grounds hold enough for the rest to drip; ``first_drip_s`` when the first drop is seen;
+    ``drained_s`` when less than 2 g of free water is left after the last pour, or the decanting is over.
+    ``first_contact_s`` and ``cup_contact_s`` are how long the first 30 g and the whole cup were with the coffee, on
+    average. ``overflow_at_s`` is when the vessel first holds more than fits. ``timeline`` gives every step its clock
+    time. ``points`` are about one second apart.
     """
 
     outcome: Outcome
+    soaked_s: float | None
     first_drip_s: float | None
     drained_s: float | None
     opened_s: tuple[float, ...]
@@ -133,6 +135,7 @@ def simulate(
     slurry, log = run(timed)
     return Course(
         outcome=_outcome(timed, slurry),
+        soaked_s=slurry.soaked_s,
         first_drip_s=log.first_drip_s,
         drained_s=slurry.drained_s,
         opened_s=tuple(step.start_s for step in timed.steps if step.action is Action.OPEN),
@@ -198,4 +201,4 @@ def _outcome(plan: Plan, slurry: Slurry) -> Outcome:
         return Outcome.DRAINED
     if not is_open_at(plan, slurry.time_s):
         return Outcome.NEVER_OPENS
-    return Outcome.STILL_DRAINING if slurry.soaked else Outcome.NOTHING_RUNS_OFF
+    return Outcome.STILL_DRAINING if slurry.soaked_s is not None else Outcome.NOTHING_RUNS_OFF

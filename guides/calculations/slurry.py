@@ -62,8 +62,8 @@ class Bench:
 class Slurry:
     """The brew so far.
 
-    ``age_g_s`` is the free water times its mean age, ``cup_age_g_s`` the same of all that ran off. ``soaked``: the
-    grounds hold enough for the rest to drip. ``drained_s`` is when free water last ran out with nothing being poured.
+    ``age_g_s`` is the free water times its mean age, ``cup_age_g_s`` the same of all that ran off. ``soaked_s`` is
+    when the grounds held enough for the rest to drip, ``drained_s`` when free water last ran out with nothing poured.
     """
 
     slurry_c: float
@@ -75,7 +75,7 @@ class Slurry:
     age_g_s: float = 0.0
     cup_age_g_s: float = 0.0
     flow_g_s: float = 0.0
-    soaked: bool = False
+    soaked_s: float | None = None
     drained_s: float | None = None
     rates: tuple[float, float, float] | None = None
 
@@ -107,21 +107,23 @@ def advance(slurry: Slurry, bench: Bench, phase: Phase, step_s: float, record: C
     if phase.pour_g_s:
         slurry.drained_s = None
     while (span := phase.until_s - slurry.time_s) > 1e-9:
-        soaked, slurry.rates = slurry.soaked, None
+        soaked_s, slurry.rates = slurry.soaked_s, None
         left = math.ceil(span / step_s - 1e-9)
         h = span / left
         per_point = max(round(_POINT_S / h), 1)
-        while left and slurry.soaked is soaked:  # soaking through starts a new count: no step straddles the first drip
+        while left and slurry.soaked_s == soaked_s:  # soaking through starts a new count: no step straddles it
             count = min(per_point, left)
             _march(slurry, bench, phase, h, count)
             left -= count
+            if not left and slurry.soaked_s == soaked_s and not phase.ends_when_drained:
+                slurry.time_s = phase.until_s  # sums of steps drift by a rounding error, a valve opens on the second
             record()
             if phase.ends_when_drained and (slurry.drained_s is not None or _held_by_grounds(slurry)):
                 return
 
 
 def _held_by_grounds(slurry: Slurry) -> bool:
-    return not slurry.soaked and slurry.free_g < _TRACE_G
+    return slurry.soaked_s is None and slurry.free_g < _TRACE_G
 
 
 def _march(slurry: Slurry, bench: Bench, phase: Phase, h: float, count: int) -> None:
@@ -131,8 +133,8 @@ def _march(slurry: Slurry, bench: Bench, phase: Phase, h: float, count: int) -> 
     capacity, level_mm, solid, room = bench.takes_up_g, bench.level_mm, bench.solid_j_k, bench.room_c
     dry_ml, swell = bed_ml(bench, 0.0), (bed_ml(bench, capacity) - bed_ml(bench, 0.0)) / capacity
     pour, arriving = phase.pour_g_s, bench.kettle_now_c(time) - phase.stream_loss_c
-    runs, flow = phase.is_open and slurry.soaked, 0.0
-    gate = math.inf if slurry.soaked else UPTAKE_BEFORE_DRIP.value * capacity
+    runs, flow = phase.is_open and slurry.soaked_s is not None, 0.0
+    gate = UPTAKE_BEFORE_DRIP.value * capacity if slurry.soaked_s is None else math.inf
     for _ in range(count):
         whole = int(temp)
         part = temp - whole
@@ -151,7 +153,7 @@ def _march(slurry: Slurry, bench: Bench, phase: Phase, h: float, count: int) -> 
         if absorbed + up >= gate:
             cut = (gate - absorbed) / up
             off, up, warmed, added, took = off * cut, up * cut, warmed * cut, added * cut, took * cut
-            slurry.soaked = True
+            slurry.soaked_s = time + took
         have, before = free + added, free
         if off + up > have:  # drains faster than the step: it empties, no more
             off, up = off * have / (off + up), up * have / (off + up)
@@ -165,7 +167,7 @@ def _march(slurry: Slurry, bench: Bench, phase: Phase, h: float, count: int) -> 
             slurry.drained_s = time - took * (_SCARCE - free) / max(before - free, _SCARCE - free)
             if phase.ends_when_drained:
                 break
-        if slurry.soaked and gate < math.inf:
+        if slurry.soaked_s is not None and gate < math.inf:
             break
     slurry.poured_g += pour * (time - slurry.time_s)
     slurry.time_s, slurry.free_g, slurry.absorbed_g, slurry.drained_g = time, free, absorbed, drained
