@@ -99,7 +99,7 @@ def explain(command: str, needs: list[Need]) -> str:
     what = f"`manage.py {command}`" if command else "`manage.py`"
     return (
         f"{what} needs what this machine does not have:\n{listed}\n\nOn Debian and Ubuntu type\n\n"
-        f"  {sudo}apt-get update && {sudo}apt-get install --yes {packages}\n\nand start the command again."
+        f"  {sudo}apt-get update && {sudo}apt-get install --yes --no-install-recommends {packages}\n\nand start the command again."
     )
 
 
