@@ -1,7 +1,7 @@
 """Coffee and water in the vessel, stepped forward in time: what is soaked up, what runs off, how hot, how long.
 
-One lumped slurry: free water over a bed that soaks up its share, all at one temperature, well mixed in age. Second
-order in time (Adams-Bashforth), so that a step of 0.25 s is finer than any time it predicts needs.
+One lumped slurry: free water over a bed that soaks up its share, all at one temperature, well mixed in age. Flows are
+of second order in time (Adams-Bashforth) and heat is mixed exactly, so that a step of 0.25 s is finer than need be.
 """
 
 from __future__ import annotations
@@ -77,7 +77,7 @@ class Slurry:
     flow_g_s: float = 0.0
     soaked_s: float | None = None
     drained_s: float | None = None
-    rates: tuple[float, float, float] | None = None
+    rates: tuple[float, float] | None = None
 
     def level_mm(self, bench: Bench) -> float:
         """Give the level in the vessel, above the outlet."""
@@ -140,25 +140,28 @@ def _march(slurry: Slurry, bench: Bench, phase: Phase, h: float, count: int) -> 
         part = temp - whole
         share = free / _SCARCE if free < _SCARCE else 1.0
         uptake = share * (capacity - absorbed) * _UPTAKE_PER_S
-        warming = (_HEAT * pour * (arriving - temp) - _LOSS * (temp - room)) / (_HEAT * (free + absorbed) + solid)
         if runs:
             ml, fluid = _ML_PER_G[whole], _FLUIDITY[whole]
             ml += part * (_ML_PER_G[whole + 1] - ml)
             fluid += part * (_FLUIDITY[whole + 1] - fluid)
             flow = share * fluid * level_mm(free * ml + dry_ml + swell * absorbed) / bench.resistance_per_m3
-        flow_before, uptake_before, warming_before = rates or (flow, uptake, warming)
-        rates = (flow, uptake, warming)
+        flow_before, uptake_before = rates or (flow, uptake)
+        rates = (flow, uptake)
         off, up = h * (1.5 * flow - 0.5 * flow_before), h * (1.5 * uptake - 0.5 * uptake_before)
-        warmed, added, took = h * (1.5 * warming - 0.5 * warming_before), h * pour, h
+        before, added, took = free, h * pour, h
+        if off < 0.0 or up < 0.0 or off + up > free + added:  # it runs dry within the step: it empties, no more
+            off, up = max(off, 0.0), max(up, 0.0)
+            fits = min((free + added) / (off + up), 1.0) if off + up > 0.0 else 1.0
+            off, up = off * fits, up * fits
         if absorbed + up >= gate:
             cut = (gate - absorbed) / up
-            off, up, warmed, added, took = off * cut, up * cut, warmed * cut, added * cut, took * cut
+            off, up, added, took = off * cut, up * cut, added * cut, took * cut
             slurry.soaked_s = time + took
-        have, before = free + added, free
-        if off + up > have:  # drains faster than the step: it empties, no more
-            off, up = off * have / (off + up), up * have / (off + up)
+        held_j_k, added_j_k = _HEAT * (free + absorbed) + solid, _HEAT * added
+        temp = (held_j_k * temp + added_j_k * arriving - _LOSS * took * (temp - room)) / (held_j_k + added_j_k)
+        have = free + added
         free = have - off - up
-        absorbed, drained, temp, time = absorbed + up, drained + off, temp + warmed, time + took
+        absorbed, drained, time = absorbed + up, drained + off, time + took
         if have > 0:
             age += took * (before + have) / 2
             cup_age += age * off / have
