@@ -70,6 +70,19 @@ _WORDS: Final[dict[str, tuple[str, str]]] = {
             "Pour before decanting, or add water to the cup instead."
         ),
     ),
+    "plan_too_long": (
+        "end_s",
+        gettext_noop(
+            "To: this step ends at {end_s}, later than any brew by hand ({longest_s}). Write an earlier time."
+        ),
+    ),
+    "nothing_runs_off": (
+        "water_g",
+        gettext_noop(
+            "Water through the coffee: {water_g} is poured and the grounds keep {kept_g}, so nothing reaches the cup. "
+            "Pour more, or take less coffee."
+        ),
+    ),
     "anchor_never_comes": (
         "anchor",
         gettext_noop(

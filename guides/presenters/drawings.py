@@ -16,13 +16,13 @@ from django.utils.translation import gettext, override
 
 from guides.calculations.assessment import Assessment
 from guides.calculations.plan import Action, Plan
-from guides.calculations.timeline import StepTime
+from guides.calculations.timeline import StepTime, on_the_clock, poured_by
 from guides.calculations.vessel import Flow
 
 from .numbers import Figures, clock
 
-_WIDTH, _LEFT, _RIGHT, _TOP, _PLOT = 400.0, 38.0, 10.0, 22.0, 170.0
-_LANE = 19.0
+_WIDTH, _LEFT, _RIGHT, _TOP, _PLOT = 400.0, 44.0, 10.0, 24.0, 180.0
+_LANE = 21.0
 _DRAINED_POINTS = 48
 _TIME_STEPS_S = (15, 30, 60, 120, 180, 300, 600, 1200)
 _MASS_STEPS_G = (20, 50, 100, 200, 500, 1000, 2000)
@@ -62,17 +62,18 @@ def plan_drawing(plan: Plan, assessment: Assessment, language: str, *, uid: str 
     figures = Figures(language)
     lanes = _lanes(assessment, figures, language)
     paper = _paper(plan, assessment)
-    height = _TOP + _PLOT + 20 + _LANE * len(lanes) + 4
+    height = _TOP + _PLOT + 24 + _LANE * len(lanes)
     with override(language):
         parts = [
             f'<svg class="drawing" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDTH:.0f} {height:.0f}" '
-            f'role="img" aria-labelledby="{uid}-title {uid}-desc" font-size="12" fill="currentColor">',
+            f'role="img" aria-labelledby="{uid}-title {uid}-desc" font-size="14" fill="currentColor">',
             f'<title id="{uid}-title">{escape(gettext("The plan: grams on the scale against time"))}</title>',
             f'<desc id="{uid}-desc">{escape(describe(plan, assessment, language))}</desc>',
             *_hatching(plan, assessment.step_times, paper, uid),
             *_axes(paper, figures),
             *_drained(assessment, paper),
             *_poured(plan, assessment.step_times, paper, figures),
+            *_acts(plan, assessment.step_times, paper),
             *(part for row, lane in enumerate(lanes) for part in _lane(lane, row, paper)),
             "</svg>",
         ]
@@ -162,13 +163,13 @@ def _axes(paper: _Paper, figures: Figures) -> list[str]:
         parts.append(
             f'<path class="grid" d="M{_LEFT:.0f} {paper.y(mass):.1f}H{_WIDTH - _RIGHT:.0f}" stroke="currentColor" '
             f'stroke-opacity="{".7" if mass == 0 else ".15"}"/>'
-            f'<text x="{_LEFT - 5:.0f}" y="{paper.y(mass) + 4:.1f}" text-anchor="end" fill-opacity=".75">'
+            f'<text x="{_LEFT - 5:.0f}" y="{paper.y(mass) + 5:.1f}" text-anchor="end" fill-opacity=".75">'
             f"{label}</text>"
         )
     for time in range(0, int(paper.end_s) + 1, _tick(paper.end_s, _TIME_STEPS_S, 6)):
         parts.append(
             f'<path d="M{paper.x(time):.1f} {bottom:.0f}v4" stroke="currentColor" stroke-opacity=".7"/>'
-            f'<text x="{paper.x(time):.1f}" y="{bottom + 16:.0f}" text-anchor="middle" fill-opacity=".75">'
+            f'<text x="{paper.x(time):.1f}" y="{bottom + 18:.0f}" text-anchor="middle" fill-opacity=".75">'
             f"{clock(time)}</text>"
         )
     return parts
@@ -176,7 +177,9 @@ def _axes(paper: _Paper, figures: Figures) -> list[str]:
 
 def _poured(plan: Plan, times: tuple[StepTime, ...], paper: _Paper, figures: Figures) -> list[str]:
     """The scale as it climbs: level while nothing is poured, the reading of each target beside its step."""
-    points, dashed, labels, mass = [(0.0, 0.0)], [], [], 0.0
+    points, mass = [(0.0, 0.0)], 0.0
+    dashed: list[tuple[float, float]] = []
+    labels = []
     for step, time in zip(plan.steps, times, strict=False):
         if step.target_g is None:
             continue
@@ -200,6 +203,23 @@ def _poured(plan: Plan, times: tuple[StepTime, ...], paper: _Paper, figures: Fig
     return parts + labels
 
 
+def _acts(plan: Plan, times: tuple[StepTime, ...], paper: _Paper) -> list[str]:
+    """What is done without pouring, by the number of its step in the table."""
+    on_clock = on_the_clock(plan, times).steps
+    parts, free_x = [], 0.0
+    for number, (step, time) in enumerate(zip(plan.steps, times, strict=False), start=1):
+        if step.target_g is None:
+            x, y = paper.x(time.start_s), paper.y(poured_by(on_clock, time.start_s))
+            ring_x = max(x, free_x)
+            free_x = ring_x + 20
+            parts.append(
+                f'<path d="M{x:.1f} {y:.1f}L{ring_x:.1f} {y - 6:.1f}" stroke="currentColor"/>'
+                f'<circle cx="{ring_x:.1f}" cy="{y - 15:.1f}" r="9" fill="none" stroke="currentColor"/>'
+                f'<text x="{ring_x:.1f}" y="{y - 10.5:.1f}" font-size="12.5" text-anchor="middle">{number}</text>'
+            )
+    return parts
+
+
 def _drained(assessment: Assessment, paper: _Paper) -> list[str]:
     """What has run into the server, as the model sees it: a thin line, since it is a prediction."""
     course = assessment.course
@@ -208,11 +228,11 @@ def _drained(assessment: Assessment, paper: _Paper) -> list[str]:
     stride = max(1, len(course) // _DRAINED_POINTS)
     seen = [(point.time_s, point.drained_g) for point in (*course[::stride], course[-1])]
     rising = [seen[0]] + [late for early, late in pairwise(seen) if late[1] > 0 or early[1] > 0]
-    end_x, end_y = paper.x(rising[-1][0]), paper.y(rising[-1][1])
+    time, mass = rising[len(rising) * 3 // 5]
     return [
         f'<polyline class="drained" points="{paper.line(rising)}" fill="none" stroke="currentColor" '
         'stroke-width="1.3" stroke-opacity=".8"/>',
-        f'<text x="{end_x:.1f}" y="{end_y + 15:.1f}" text-anchor="end" font-style="italic" fill-opacity=".85">'
+        f'<text x="{paper.x(time) + 8:.1f}" y="{paper.y(mass) + 14:.1f}" fill-opacity=".85">'
         f"{escape(gettext('in the server'))}</text>",
     ]
 
@@ -237,7 +257,7 @@ def _lanes(assessment: Assessment, figures: Figures, language: str) -> list[_Lan
 
 
 def _lane(lane: _Lane, row: int, paper: _Paper) -> list[str]:
-    y = _TOP + _PLOT + 22 + _LANE * row
+    y = _TOP + _PLOT + 26 + _LANE * row
     left, right = paper.x(lane.low_s), max(paper.x(lane.high_s), paper.x(lane.low_s) + 3)
     # The words stand on the side with more room.
     after = left < _WIDTH / 2

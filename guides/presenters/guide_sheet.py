@@ -1,87 +1,96 @@
-"""A guide as it is read: every word and number in one language, ready to lay out.
-
-Page, insert, API and structured data all render this; none of them computes or formats anything of its own.
-"""
+"""From a guide version to the sheet that page, insert, API and structured data render."""
 
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass, field
+
+from django.utils import timezone
+from django.utils.translation import get_language_info, override
+
+from guides.calculations.precautions import safety_notes
+from guides.lifecycle import snapshot
+from guides.lifecycle.snapshot import Snapshot
+from guides.models import GuideVersion, Lot
+from guides.queries import lots
+
+from . import acts, bag, drawings, facts, findings, preparations
+from .numbers import Figures
+from .sheet import Fact, GuideSheet, LotFacts, SheetStep
+
+__all__ = ["Fact", "GuideSheet", "LotFacts", "SheetStep", "build"]
+
+# Cautions that help whoever brews; the others are for whoever writes.
+_FOR_READERS = frozenset({"near_shut_limit", "near_limit", "rim_left_dry", "brew_ratio_tight", "much_bypass"})
 
 
-@dataclass(frozen=True)
-class Fact:
-    """A named figure: ``value`` is number and unit in the reader's language, ``note`` what stands small beside it."""
+def build(
+    version: GuideVersion, *, lot: Lot | None = None, code: str = "", language: str, today: datetime.date
+) -> GuideSheet:
+    """Build the sheet of a version: as it was published, or as its draft stands.
 
-    key: str
-    label: str
-    value: str
-    note: str = ""
+    Args:
+        version: published, withdrawn or draft; best from ``queries.versions.whole``.
+        lot: the bag it is read beside, if any.
+        code: the lot's address code where the caller knows it; looked up otherwise.
+        language: of the words and numbers.
+        today: the roastery's day, for the lot's window.
 
-
-@dataclass(frozen=True)
-class SheetStep:
-    """One row of the cumulative table, and the layers that fold open beneath it.
-
-    ``clock`` is "0:40–1:00", or the event it waits for. ``about`` marks a predicted time. ``target`` is what the scale
-    shows when the step ends, empty where nothing is weighed. ``act`` says what to do, verb first, numbers included.
+    Raises:
+        OutOfRange: a draft with a number that no brew has.
     """
-
-    number: int
-    action: str
-    clock: str
-    about: bool
-    target: str
-    act: str
-    simple: str
-    in_depth: str
-    why: str
-    start_s: float
-    end_s: float
-    target_g: float | None
+    kept = snapshot.read(version) if version.snapshot is not None else snapshot.of(version, lot)
+    with override(language):
+        return _sheet(kept, version, _lot_facts(lot, code, language, today), language)
 
 
-@dataclass(frozen=True)
-class LotFacts:
-    """This bag: its lot, its code, and where it stands in its window today, in a dated sentence."""
-
-    name: str
-    code: str
-    roasted_on: datetime.date
-    day: int
-    freshness: str
-    freshness_key: str
-    recalled: str = ""
+def _lot_facts(lot: Lot | None, code: str, language: str, today: datetime.date) -> LotFacts | None:
+    return None if lot is None else bag.lot_facts(lot, code or lots.code_of(lot), language, today)
 
 
-@dataclass(frozen=True)
-class GuideSheet:
-    """Everything a guide says. Empty strings and tuples where it says nothing."""
+def _sheet(kept: Snapshot, version: GuideVersion, lot: LotFacts | None, language: str) -> GuideSheet:
+    plan, assessment, figures = kept.plan, kept.assessment, Figures(language)
+    words = kept.words_in(language)
+    return GuideSheet(
+        guide_number=kept.guide.number,
+        slug=kept.guide.slug,
+        revision=version.revision,
+        state=version.state,
+        language=language,
+        direction="rtl" if get_language_info(language)["bidi"] else "ltr",
+        title=words.title,
+        summary=words.summary,
+        coffee=kept.guide.coffee,
+        coffee_slug=kept.guide.coffee_slug,
+        brewer=kept.brewer.name,
+        paper=kept.brewer.paper,
+        ingredients=tuple(facts.ingredients(plan, figures)),
+        targets=tuple(facts.targets(plan, kept.targets, assessment, figures)),
+        predictions=tuple(facts.predictions(kept.targets, assessment, figures)),
+        before=preparations.messages(plan, _kept_numbers(kept), language),
+        steps=tuple(acts.steps(plan, assessment.step_times, words.steps, figures)),
+        cautions=tuple(
+            findings.message(finding, language) for finding in assessment.cautions if finding.code in _FOR_READERS
+        ),
+        safety=tuple(findings.message(note, language) for note in safety_notes(plan)),
+        in_depth=words.in_depth,
+        why=words.why,
+        bypass=tuple(facts.bypass(assessment, figures)),
+        grinders=tuple(facts.grinders(kept.grinders, figures)),
+        lot=lot,
+        published_on=timezone.localdate(version.published_at) if version.published_at else None,
+        change_note=version.change_note,
+        words_language=language if language in kept.words else kept.language,
+        rests_on=facts.rests_on(assessment.drained or assessment.cup_g),
+        withdrawn=version.withdrawn_reason,
+        plan_drawing=drawings.plan_drawing(plan, assessment, language),
+    )
 
-    guide_number: int
-    slug: str
-    revision: int | None
-    state: str
-    language: str
-    direction: str
-    title: str
-    summary: str
-    coffee: str
-    coffee_slug: str
-    brewer: str
-    paper: str
-    ingredients: tuple[Fact, ...]
-    targets: tuple[Fact, ...]
-    predictions: tuple[Fact, ...]
-    before: tuple[str, ...]
-    steps: tuple[SheetStep, ...]
-    cautions: tuple[str, ...]
-    safety: tuple[str, ...]
-    in_depth: str
-    why: str
-    bypass: tuple[Fact, ...] = ()
-    grinders: tuple[Fact, ...] = ()
-    lot: LotFacts | None = None
-    published_on: datetime.date | None = None
-    change_note: str = ""
-    plan_drawing: str = field(default="", repr=False)
+
+def _kept_numbers(kept: Snapshot) -> dict[str, float]:
+    """What was worked out at publishing, and a server the roaster asks to be larger still."""
+    assessment = kept.assessment
+    return {
+        "server_ml": max(assessment.server_ml, kept.server_ml or 0),
+        "kettle_fill_g": assessment.kettle_fill_g,
+        "rinse_g": assessment.rinse_g,
+    }

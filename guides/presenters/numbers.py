@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from babel.dates import format_date, format_skeleton
 from babel.numbers import format_decimal
-from babel.units import format_compound_unit, format_unit
+from babel.units import format_unit
 from django.utils.translation import gettext, override
 
 from guides.calculations.rounding import round_half_up, to_five_seconds
@@ -50,8 +50,7 @@ class Figures:
         return self._unit(span(self.number(low, 0), self.number(high, 0)), "mass-gram")
 
     def grams_per_second(self, value: float) -> str:
-        text = format_compound_unit(self.number(value), "gram", 1, "second", length="short", locale=self.language)
-        return _spaced(str(text))
+        return self.grams(value) + "/s"
 
     def millilitres(self, value: float) -> str:
         return self._unit(self.number(value, 0), "volume-milliliter")

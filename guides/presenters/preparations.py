@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import replace
 from typing import Final
 
 from django.utils.translation import gettext, gettext_noop, override
 
-from guides.calculations.precautions import Preparation
+from guides.calculations.plan import Plan
+from guides.calculations.precautions import Preparation, before_the_clock
 
 from .findings import shown
 from .numbers import Figures
@@ -28,6 +31,21 @@ _WORDS: Final[dict[str, str]] = {
     "level_bed": gettext_noop("Put in %(dose_g)s of ground coffee and shake it level."),
     "zero_scale": gettext_noop("Set scale and clock to zero."),
 }
+
+
+def messages(plan: Plan, kept: Mapping[str, float], language: str) -> tuple[str, ...]:
+    """Say everything to do before the clock, in order.
+
+    Args:
+        plan: the brew.
+        kept: numbers worked out when the guide was published, by name; they stand before fresh ones.
+        language: of the words.
+    """
+    said = []
+    for preparation in before_the_clock(plan):
+        numbers = {name: kept.get(name, value) for name, value in preparation.numbers.items()}
+        said.append(message(replace(preparation, numbers=numbers), language))
+    return tuple(said)
 
 
 def message(preparation: Preparation, language: str) -> str:

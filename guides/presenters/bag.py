@@ -1,0 +1,67 @@
+"""This bag: where its lot stands in its window, in a dated sentence."""
+
+from __future__ import annotations
+
+import datetime
+
+from django.utils.translation import gettext, override
+
+from guides.calculations.freshness import BestDays, Phase, RoastLevel, best_days, phase
+from guides.models import Lot
+
+from .numbers import NO_BREAK, Figures, span
+from .sheet import LotFacts
+
+
+def lot_facts(lot: Lot, code: str, language: str, today: datetime.date) -> LotFacts:
+    """Give what a page or an insert says about a lot.
+
+    Args:
+        lot: the lot, with its coffee.
+        code: its address code, empty where it has none.
+        language: of the sentence.
+        today: the roastery's day.
+    """
+    days = days_of(lot)
+    age = max((today - lot.roasted_on).days, 0)
+    stands = phase(age, days)
+    with override(language):
+        return LotFacts(
+            name=lot.name,
+            code=code,
+            roasted_on=lot.roasted_on,
+            day=age,
+            freshness=_sentence(stands, age, lot.roasted_on, days, Figures(language), today),
+            freshness_key=stands.value,
+            recalled=lot.recall_reason,
+            window=window(lot, language, today),
+        )
+
+
+def days_of(lot: Lot) -> BestDays:
+    """Give a lot's good days: its own, or the usual ones of its roast level."""
+    own = BestDays(lot.rest_days, lot.best_days) if lot.rest_days is not None and lot.best_days is not None else None
+    return best_days(RoastLevel(lot.effective_roast_level), own)
+
+
+def window(lot: Lot, language: str, today: datetime.date) -> str:
+    """Give a lot's first and last good day as dates, for paper, where "day 9" would not stay true."""
+    days, figures = days_of(lot), Figures(language)
+    first, last = (lot.roasted_on + datetime.timedelta(days=day) for day in (days.first, days.last))
+    space = NO_BREAK
+    return span(figures.day(first, today) + space, space + figures.day(last, today))
+
+
+def _sentence(
+    stands: Phase, age: int, roasted_on: datetime.date, days: BestDays, figures: Figures, today: datetime.date
+) -> str:
+    shown = {
+        "day": age,
+        "first": figures.day(roasted_on + datetime.timedelta(days=days.first), today),
+        "last": figures.day(roasted_on + datetime.timedelta(days=days.last), today),
+    }
+    return {
+        Phase.REST: gettext("Day %(day)s since roasting: let it rest. At its best from %(first)s to %(last)s."),
+        Phase.BEST: gettext("Day %(day)s since roasting: in its window. Best until %(last)s."),
+        Phase.USE_SOON: gettext("Day %(day)s since roasting: its best days ended on %(last)s. Use it soon."),
+    }[stands] % shown

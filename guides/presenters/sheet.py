@@ -1,0 +1,99 @@
+"""The shape of a guide as it is read: every word and number in one language, ready to lay out.
+
+Page, insert, API and structured data all render this; none of them computes or formats anything of its own.
+``guide_sheet.build`` fills it.
+"""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True)
+class Fact:
+    """A named figure: ``value`` is number and unit in the reader's language, ``note`` what stands small beside it."""
+
+    key: str
+    label: str
+    value: str
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class SheetStep:
+    """One row of the cumulative table, and the layers that fold open beneath it.
+
+    ``clock`` is "0:40–1:00", or the event it waits for. ``about`` marks a predicted time. ``target`` is what the scale
+    shows when the step ends, empty where nothing is weighed. ``act`` says what to do, verb first, numbers included.
+    """
+
+    number: int
+    action: str
+    clock: str
+    about: bool
+    target: str
+    act: str
+    simple: str
+    in_depth: str
+    why: str
+    start_s: float
+    end_s: float
+    target_g: float | None
+
+
+@dataclass(frozen=True)
+class LotFacts:
+    """This bag: its lot, its code, and where it stands in its window today, in a dated sentence.
+
+    ``window`` is the first and last good day as dates, which stay true on paper; ``recalled`` is the reason given.
+    """
+
+    name: str
+    code: str
+    roasted_on: datetime.date
+    day: int
+    freshness: str
+    freshness_key: str
+    recalled: str = ""
+    window: str = ""
+
+
+@dataclass(frozen=True)
+class GuideSheet:
+    """Everything a guide says. Empty strings and tuples where it says nothing.
+
+    ``in_depth`` and ``why`` are Markdown as typed; ``words_language`` is the language the roaster's words are in, which
+    differs from ``language`` where a translation is missing. ``rests_on`` says what the predictions rest on.
+    """
+
+    guide_number: int
+    slug: str
+    revision: int | None
+    state: str
+    language: str
+    direction: str
+    title: str
+    summary: str
+    coffee: str
+    coffee_slug: str
+    brewer: str
+    paper: str
+    ingredients: tuple[Fact, ...]
+    targets: tuple[Fact, ...]
+    predictions: tuple[Fact, ...]
+    before: tuple[str, ...]
+    steps: tuple[SheetStep, ...]
+    cautions: tuple[str, ...]
+    safety: tuple[str, ...]
+    in_depth: str
+    why: str
+    bypass: tuple[Fact, ...] = ()
+    grinders: tuple[Fact, ...] = ()
+    lot: LotFacts | None = None
+    published_on: datetime.date | None = None
+    change_note: str = ""
+    words_language: str = ""
+    rests_on: str = ""
+    withdrawn: str = ""
+    plan_drawing: str = field(default="", repr=False)
