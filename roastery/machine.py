@@ -96,10 +96,11 @@ def explain(command: str, needs: list[Need]) -> str:
     listed = "\n".join(f"  {need.package:<{width}}  {need.purpose}" for need in needs)
     sudo = "" if os.geteuid() == 0 else "sudo "
     packages = " ".join(need.package for need in needs)
+    install = f"{sudo}apt-get update && {sudo}apt-get install --yes --no-install-recommends {packages}"
     what = f"`manage.py {command}`" if command else "`manage.py`"
     return (
-        f"{what} needs what this machine does not have:\n{listed}\n\nOn Debian and Ubuntu type\n\n"
-        f"  {sudo}apt-get update && {sudo}apt-get install --yes --no-install-recommends {packages}\n\nand start the command again."
+        f"{what} needs what this machine does not have:\n{listed}\n\n"
+        f"On Debian and Ubuntu type\n\n  {install}\n\nand start the command again."
     )
 
 
