@@ -22,6 +22,11 @@ __all__ = ["Fact", "GuideSheet", "LotFacts", "SheetStep", "build"]
 # Cautions that help whoever brews; the others are for whoever writes.
 _FOR_READERS = frozenset({"near_shut_limit", "near_limit", "rim_left_dry", "brew_ratio_tight", "much_bypass"})
 
+# Safety notes that fit an insert: what the preparations do not say already and whoever brews must know.
+_ON_PAPER = frozenset(
+    {"hot_water", "do_not_lift", "warm_the_glass", "iced_glass", "cool_before_drinking", "local_rules"}
+)
+
 
 def build(
     version: GuideVersion, *, lot: Lot | None = None, code: str = "", language: str, today: datetime.date
@@ -72,6 +77,9 @@ def _sheet(kept: Snapshot, version: GuideVersion, lot: LotFacts | None, language
             findings.message(finding, language) for finding in assessment.cautions if finding.code in _FOR_READERS
         ),
         safety=tuple(findings.message(note, language) for note in safety_notes(plan)),
+        safety_on_paper=tuple(
+            findings.message(note, language) for note in safety_notes(plan) if note.code in _ON_PAPER
+        ),
         in_depth=words.in_depth,
         why=words.why,
         bypass=tuple(facts.bypass(assessment, figures)),

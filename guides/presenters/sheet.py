@@ -65,6 +65,8 @@ class GuideSheet:
 
     ``in_depth`` and ``why`` are Markdown as typed; ``words_language`` is the language the roaster's words are in, which
     differs from ``language`` where a translation is missing. ``rests_on`` says what the predictions rest on.
+    ``safety_on_paper`` are those safety notes that stay with the brewer; the others are among the preparations or on
+    the page.
     """
 
     guide_number: int
@@ -96,4 +98,5 @@ class GuideSheet:
     words_language: str = ""
     rests_on: str = ""
     withdrawn: str = ""
+    safety_on_paper: tuple[str, ...] = ()
     plan_drawing: str = field(default="", repr=False)
