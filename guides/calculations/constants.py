@@ -131,6 +131,12 @@ GRIND_STEP_MOVES_S = _own(10.0, "s")
 DRAINED_HOLDS_S = _own(15.0, "s")
 RATIO_STEP = _own(1.0, "g/g")
 BYPASS_TASTE_STEP_G = _own(10.0, "g")
+LATER_PER_COOLER_S_K = _own(3.0, "s/K")
+TIME_WITH_DOSE = _own(0.25, "1")
+"""Drained time aimed at grows with this power of the dose: twice the coffee, a fifth longer."""
+GRIND_MOST_SHARE = _own(0.25, "1")
+SOFT_WATER_MG_L = _own(2.0, "mg/L CaCO3")
+ALKALINITY_HOLDS_MG_L = _own(20.0, "mg/L CaCO3")
 JAR_GRIND_STEP_UM = _own(50.0, "um")
 GRIND_SHOWN_UM = _own(10.0, "um")
 

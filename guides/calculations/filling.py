@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 from .assessment import USUAL, Conditions
-from .brewing import likely_course
+from .brewing import COARSE_S, likely_course
 from .constants import SHUT_MARGIN
 from .plan import Action, Plan
 from .rounding import round_down
-from .shut_charge import shut_charge_g, shut_periods
+from .shut_charge import most_held_g, shut_periods
 from .timeline import on_the_clock
 from .validity import OutOfRange
 from .vessel import Flow
@@ -95,40 +95,13 @@ def split_to_fit(plan: Plan, conditions: Conditions = USUAL) -> Plan:
         raise OutOfRange("dose_g", plan.dose_g, low=None, high=None, reason="bed and foam alone fill this brewer")
     fits = plan
     for _ in range(_TRIES):
-        held_g = most_held_g(fits, conditions)
+        held_g = most_held_g(likely_course(fits, conditions, COARSE_S).points)
         if held_g <= limit_g:
             return fits
         parts = split(fits.water_g, fits.bypass_g, held_g, limit_g)
         water_g = max(round_down(parts.water_g, LIMIT_STEP_G), LIMIT_STEP_G)
         fits = _with_water(fits, water_g)
     return fits
-
-
-def most_held_g(plan: Plan, conditions: Conditions = USUAL) -> float:
-    """Give the most water the brewer holds at any moment of a plan.
-
-    Args:
-        plan: the brew.
-        conditions: where it is brewed, and with which coffee.
-
-    Returns:
-        Water in g, free or soaked up.
-
-    Raises:
-        OutOfRange: as for ``drawdown.simulate``.
-
-    Valid range: as for ``drawdown.simulate``.
-    Source: drawdown.simulate.
-
-    >>> from .plan import Step
-    >>> from .vessel import Brewer, Cone
-    >>> cone = Brewer(Cone(30, 10), 240, 35, Flow.VALVE)
-    >>> plan = Plan(15, 180, 93, 700, cone, (Step(Action.POUR, 0, 40, 180), Step(Action.OPEN, 90, 90)), 0,
-    ...     valve_shut_at_start=True)
-    >>> most_held_g(plan)
-    180.0
-    """
-    return shut_charge_g(likely_course(plan, conditions).points, [(0.0, float("inf"))])
 
 
 def _with_water(plan: Plan, water_g: float) -> Plan:

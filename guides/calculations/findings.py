@@ -101,8 +101,8 @@ CHANGES: Final[dict[str, str]] = {
     "step_time_s": "a step's time",
     "first_drip_s": "the first drip",
     "drained_s": "the drained time",
-    "brewer": "the brewer",
-    "alkalinity_mg_l": "the water's alkalinity",
+    "usable_ml": "what the brewer holds to its line",
+    "tap_share": "the share of tap water in the reader's blend",
 }
 
 REASONS: Final[dict[str, str]] = {
@@ -115,7 +115,8 @@ REASONS: Final[dict[str, str]] = {
     "fits_shut": "what fits above the shut valve; the rest goes around the coffee",
     "fits": "what the brewer holds; the rest goes around the coffee",
     "boils_lower": "water boils lower where the reader is",
-    "cooler_water": "finer, to make up for cooler water: same drained time as it would have had",
+    "cooler_water": "finer, so that cooler water stays a little longer",
+    "own_brewer": "the reader's own brewer",
     "other_brewer": "another brewer drains differently: ground to keep the drained time",
     "other_dose": "a bed of another depth drains differently: ground to keep the drained time",
     "grinder_table": "the reader's grinder, from its calibration points",
@@ -132,7 +133,7 @@ UNMET: Final[dict[str, str]] = {
     "drained_moves": "the drained time cannot be kept by grind alone (wanted_s, likely_s)",
     "no_valve": "the guide shuts a valve and this brewer has none",
     "not_the_same_method": "an immersion guide on a draining brewer, or the reverse",
-    "bypass_beyond_practice": "splitting for this brewer sends more around the coffee than good practice (share, high)",
+    "bypass_beyond_practice": "split to fit, too much goes around the coffee (share, high, fits_dose_g)",
     "alkalinity_off": "the reader's water is far from the guide's (alkalinity_mg_l, wanted_mg_l)",
     "pour_too_small": "a pour scaled down to less than a scale shows (grams_g)",
 }

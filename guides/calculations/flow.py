@@ -173,7 +173,12 @@ def _falling_root(late_s: Callable[[float], float], drained_s: float) -> float:
 
 
 def drain_window(
-    plan: Plan, factors: Sequence[float] = (), *, retention_g_g: float = RETENTION.value, room_c: float = 20.0
+    plan: Plan,
+    factors: Sequence[float] = (),
+    *,
+    retention_g_g: float = RETENTION.value,
+    room_c: float = 20.0,
+    likely: Course | None = None,
 ) -> Window:
     """Predict when the next brew of a coffee will have drained.
 
@@ -182,6 +187,7 @@ def drain_window(
         factors: flow factor of each trial brew of this coffee so far.
         retention_g_g: liquid the wet grounds keep in g/g.
         room_c: temperature of the room in degrees C.
+        likely: the course at the likely flow factor, if it has been simulated already.
 
     Returns:
         10th percentile, median and 90th percentile in clock seconds, each rounded to 5 s.
@@ -201,15 +207,23 @@ def drain_window(
     True
     """
     factor = new_brew_factor(factors)
-    fast, likely, slow = (
-        to_five_seconds(_drained_s(simulate(plan, flow_factor=at, retention_g_g=retention_g_g, room_c=room_c)))
-        for at in (factor.high, factor.likely, factor.low)
+
+    def at(flow_factor: float) -> Course:
+        return simulate(plan, flow_factor=flow_factor, retention_g_g=retention_g_g, room_c=room_c)
+
+    fast, middle, slow = (
+        to_five_seconds(_drained_s(course)) for course in (at(factor.high), likely or at(factor.likely), at(factor.low))
     )
-    return Window(fast, likely, slow, factor.trials)
+    return Window(fast, middle, slow, factor.trials)
 
 
 def first_drip_window(
-    plan: Plan, factors: Sequence[float] = (), *, retention_g_g: float = RETENTION.value, room_c: float = 20.0
+    plan: Plan,
+    factors: Sequence[float] = (),
+    *,
+    retention_g_g: float = RETENTION.value,
+    room_c: float = 20.0,
+    likely: Course | None = None,
 ) -> Window:
     """Predict when the first drop of a brew will be seen.
 
@@ -221,6 +235,7 @@ def first_drip_window(
         factors: flow factor of each trial brew of this coffee so far.
         retention_g_g: liquid the wet grounds keep in g/g.
         room_c: temperature of the room in degrees C.
+        likely: the course at the likely flow factor, if it has been simulated already.
 
     Returns:
         Earliest, likely and latest clock seconds, rounded to whole seconds.
@@ -239,7 +254,7 @@ def first_drip_window(
     Window(low=61.0, likely=62.0, high=65.0, trials=0)
     """
     known = posterior(factors)
-    course = simulate(plan, flow_factor=known.factor, retention_g_g=retention_g_g, room_c=room_c)
+    course = likely or simulate(plan, flow_factor=known.factor, retention_g_g=retention_g_g, room_c=room_c)
     if course.first_drip_s is None or course.soaked_s is None:
         raise OutOfRange("first_drip_s", math.inf, low=0, high=None, reason=f"nothing drips: {course.outcome}")
     runs_s = course.first_drip_s - DRIP_FALLS_S.value

@@ -17,6 +17,8 @@ from .timeline import StepTime
 from .validity import Caution, check_range
 from .vessel import Flow, check_shape
 
+MOST_DOSE_G = 300.0
+"""The largest bed brewed by hand."""
 _TOLERANCE_G = 0.01  # a kitchen scale shows 0.1 g
 _VALVE_ACTIONS = (Action.OPEN, Action.SHUT)
 _REACHES_RIM = (Path.SPIRAL_OUT, Path.SPIRAL_IN, Path.RIM)
@@ -39,7 +41,7 @@ def check_numbers(plan: Plan) -> None:
     >>> from .vessel import Brewer, Cone
     >>> check_numbers(Plan(15, 240, 93, 700, Brewer(Cone(30, 10), 500, 60, Flow.OPEN), ()))
     """
-    check_range("dose_g", plan.dose_g, low=1, high=300, reason="one brew, by hand")
+    check_range("dose_g", plan.dose_g, low=1, high=MOST_DOSE_G, reason="one brew, by hand")
     check_range("water_g", plan.water_g, low=1, high=20_000, reason="one brew, by hand")
     check_range("bypass_g", plan.bypass_g, low=0, high=20_000, reason="water cannot be negative")
     check_range("ice_g", plan.ice_g, low=0, high=20_000, reason="ice cannot be negative")

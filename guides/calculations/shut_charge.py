@@ -58,8 +58,24 @@ def shut_charge_g(points: Sequence[Point], periods: Sequence[tuple[float, float]
     >>> shut_charge_g([point], [(0, 75)])
     55
     """
-    shut = (_held_g(point) for point in points if any(a <= point.time_s <= b for a, b in periods))
-    return max(shut, default=0.0)
+    return most_held_g([point for point in points if any(a <= point.time_s <= b for a, b in periods)])
+
+
+def most_held_g(points: Sequence[Point]) -> float:
+    """Give the most water the brewer holds at any moment.
+
+    Args:
+        points: course of the brew, or a part of it.
+
+    Returns:
+        Water in g, whether free or soaked up; 0 for no points.
+
+    Source: definition.
+
+    >>> most_held_g([Point(10, 60, 5, 50, 5, 40, 0, 90, 92), Point(20, 60, 15, 40, 5, 40, 0, 90, 92)])
+    55
+    """
+    return max((_held_g(point) for point in points), default=0.0)
 
 
 def held_findings(
@@ -84,7 +100,7 @@ def held_findings(
     >>> held_findings(plan, (), 240, 190, 60)[0].numbers["bypass_g"]
     50.0
     """
-    most_g = max((_held_g(point) for point in points), default=charge_g)
+    most_g = max(most_held_g(points), charge_g)
     near_g = limit_g * (1 - SHUT_MARGIN.value)
     if plan.brewer.flow is Flow.VALVE and charge_g > limit_g:
         fits = split(plan.water_g, plan.bypass_g, charge_g, limit_g)
