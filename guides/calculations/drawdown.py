@@ -18,12 +18,12 @@ from .constants import (
     LONGEST_DRAIN_S,
     RETENTION,
 )
-from .course_log import CourseLog, Point
 from .freshness import GasLevel
+from .moments import first_contact_s, first_drip_s, overflow_s
 from .phases import Phase, is_open_at, moves_water, phases
-from .plan import Action, Plan
+from .plan import Action, Plan, Step
 from .plan_rules import check_numbers
-from .slurry import Bench, Slurry, advance
+from .slurry import Bench, Point, Slurry, advance
 from .timeline import Events, Timeline, on_the_clock, resolve
 from .validity import check_range
 from .vessel import Flow, gauge
@@ -97,7 +97,7 @@ def simulate(
         OutOfRange: a number outside its range, no pour, overlapping pours.
 
     Valid range: as ``plan_rules.check_numbers``; kettle to 100 degrees C; flow factor 0.02 to 50; retention 0.5 to
-    4 g/g; room -10 to 45 degrees C; step 0.01 to 1 s.
+    4 g/g; room 0 to 45 degrees C; step 0.01 to 1 s.
     Source: Darcy's law, carman-1937, fitted to lee-chang-2026; uptake and losses own defaults.
 
     >>> from .plan import Step
@@ -109,44 +109,44 @@ def simulate(
     check_numbers(plan)
     check_range("kettle_c", plan.kettle_c, low=0, high=100, reason="liquid water")
     check_range("retention_g_g", retention_g_g, low=0.5, high=4, reason="what wet grounds keep")
-    check_range("room_c", room_c, low=-10, high=45, reason="a room people brew in")
+    check_range("room_c", room_c, low=0, high=45, reason="a room people brew in")
     check_range("step_s", step_s, low=0.01, high=1, reason="a step much shorter than a pour")
-    check_range("brewer_c", brewer_c, low=-10, high=100, reason="a brewer rinsed with water")
+    check_range("brewer_c", brewer_c, low=0, high=100, reason="a brewer rinsed with water")
     bench = _bench(plan, flow_factor, retention_g_g, room_c, fit)
-    limit_g = most_water_g(plan.brewer.usable_ml, plan.dose_g, gas)
     coffee = COFFEE_HEAT_J_G_K.value * plan.dose_g
     start_c = (coffee * room_c + plan.brewer.heat_j_per_k * brewer_c) / bench.solid_j_k
-    seen: dict[Plan, tuple[Slurry, CourseLog]] = {}
+    seen: dict[Plan, Slurry] = {}
 
-    def run(part: Plan) -> tuple[Slurry, CourseLog]:
+    def run(part: Plan) -> Slurry:
         only = replace(part, steps=tuple(step for step in part.steps if moves_water(step)))
         if only not in seen:
-            seen[only] = _run(only, Slurry(max(start_c, 0.0)), CourseLog(bench, limit_g), bench, step_s)
+            seen[only] = _run(only, Slurry(start_c), bench, step_s)
         return seen[only]
 
     def look(part: Plan) -> Events:
         if not any(step.action is Action.POUR for step in part.steps):
             return Events()
-        slurry, log = run(part)
-        return Events(log.first_drip_s, slurry.drained_s)
+        slurry = run(part)
+        return Events(_first_drip_s(part, slurry), slurry.drained_s)
 
     timeline = resolve(plan, look)
     timed = on_the_clock(plan, timeline.times)
-    slurry, log = run(timed)
+    slurry = run(timed)
+    highest = max(slurry.points, key=lambda point: point.level_mm)
     return Course(
         outcome=_outcome(timed, slurry),
         soaked_s=slurry.soaked_s,
-        first_drip_s=log.first_drip_s,
+        first_drip_s=_first_drip_s(timed, slurry),
         drained_s=slurry.drained_s,
         opened_s=tuple(step.start_s for step in timed.steps if step.action is Action.OPEN),
-        peak_level_mm=log.peak_level_mm,
-        peak_at_s=log.peak_s,
-        overflow_at_s=log.overflow_s,
-        first_contact_s=log.first_contact_s,
+        peak_level_mm=highest.level_mm,
+        peak_at_s=highest.time_s,
+        overflow_at_s=overflow_s(slurry.points, most_water_g(plan.brewer.usable_ml, plan.dose_g, gas)),
+        first_contact_s=first_contact_s(slurry.points),
         cup_contact_s=slurry.cup_age_g_s / slurry.drained_g if slurry.drained_g > 0 else None,
         drained_g=slurry.drained_g,
         timeline=timeline,
-        points=tuple(log.points),
+        points=tuple(slurry.points),
     )
 
 
@@ -164,34 +164,41 @@ def _bench(plan: Plan, flow_factor: float, retention_g_g: float, room_c: float, 
     )
 
 
-def _run(plan: Plan, slurry: Slurry, log: CourseLog, bench: Bench, step_s: float) -> tuple[Slurry, CourseLog]:
-    log.record(slurry)
+def _run(plan: Plan, slurry: Slurry, bench: Bench, step_s: float) -> Slurry:
+    slurry.note(bench)
     for phase in phases(plan):
         if phase.at_once_g:
             arriving_c = bench.kettle_now_c(slurry.time_s) - phase.stream_loss_c
             slurry.pour_at_once(phase.at_once_g, arriving_c, bench)
-            log.record(slurry)
-        advance(slurry, bench, phase, step_s, lambda: log.record(slurry))
+            slurry.note(bench)
+        advance(slurry, bench, phase, step_s)
     if plan.brewer.flow is Flow.CLOSED:
-        _decant(plan, slurry, log, bench, step_s)
+        _decant(plan, slurry, bench, step_s)
     elif is_open_at(plan, slurry.time_s):
         rest = Phase(slurry.time_s + LONGEST_DRAIN_S.value, ends_when_drained=True)
-        advance(slurry, bench, rest, step_s, lambda: log.record(slurry))
-    return slurry, log
+        advance(slurry, bench, rest, step_s)
+    return slurry
 
 
-def _decant(plan: Plan, slurry: Slurry, log: CourseLog, bench: Bench, step_s: float) -> None:
+def _decanted(plan: Plan) -> Step | None:
+    return next((step for step in plan.steps if step.action is Action.DECANT), None)
+
+
+def _decant(plan: Plan, slurry: Slurry, bench: Bench, step_s: float) -> None:
     """Pour a full immersion off its grounds, all but the last of it."""
-    step = next((step for step in plan.steps if step.action is Action.DECANT), None)
+    step = _decanted(plan)
     if step is None:
         return
     check_range("start_s", step.start_s, low=slurry.time_s, reason="nothing is poured after decanting")
-    advance(slurry, bench, Phase(step.start_s, is_open=False), step_s, lambda: log.record(slurry))
+    advance(slurry, bench, Phase(step.start_s, is_open=False), step_s)
     grams = max(slurry.free_g - LEFT_IN_JAR_G.value, 0.0)
-    lasts = step.end_s - step.start_s or grams / DECANT_G_S.value
-    log.first_drip_s = step.start_s
-    slurry.decant(grams, lasts)
-    log.record(slurry)
+    slurry.decant(grams, step.end_s - step.start_s or grams / DECANT_G_S.value)
+    slurry.note(bench)
+
+
+def _first_drip_s(plan: Plan, slurry: Slurry) -> float | None:
+    decanted = _decanted(plan) if plan.brewer.flow is Flow.CLOSED else None
+    return first_drip_s(slurry.points) if decanted is None else decanted.start_s
 
 
 def _outcome(plan: Plan, slurry: Slurry) -> Outcome:

@@ -6,9 +6,9 @@ import math
 from collections.abc import Sequence
 
 from .constants import SHUT_MARGIN
-from .course_log import Point
 from .findings import caution, refusal
 from .plan import Action, Plan, Step
+from .slurry import Point
 from .validity import Caution
 from .vessel import Flow
 from .what_fits import split

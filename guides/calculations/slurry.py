@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Final
 
 from .constants import (
@@ -25,16 +25,44 @@ from .constants import (
 from .phases import Phase
 from .water_properties import density_kg_m3, viscosity_pa_s
 
-_TEMPS: Final = (*range(101), 100)
-_ML_PER_G: Final = tuple(1000 / density_kg_m3(temp) for temp in _TEMPS)
-_FLUIDITY: Final = tuple(density_kg_m3(temp) ** 2 * GRAVITY_M_S2.value / viscosity_pa_s(temp) for temp in _TEMPS)
-"""g/s of water per mm of head and 1/m3 of resistance (the mm and the kg of SI cancel); read between whole degrees."""
 _HEAT: Final = WATER_HEAT_J_G_K.value
 _LOSS: Final = SLURRY_LOSS_W_K.value
 _SCARCE: Final = DRAINED_BELOW_G.value
-_UPTAKE_PER_S: Final = 1 / UPTAKE_S.value
 _POINT_S: Final = 1.0
+_MOMENT_S: Final = 1e-9
 _TRACE_G: Final = 0.01
+
+
+def _fluidity(temp_c: float) -> float:
+    """g/s of water per mm of head and 1/m3 of resistance (the mm and the kg of SI cancel)."""
+    return density_kg_m3(temp_c) ** 2 * GRAVITY_M_S2.value / viscosity_pa_s(temp_c)
+
+
+def _lines(temp_c: int) -> tuple[float, float, float, float]:
+    """Volume of a gram in mL, and fluidity, as straight lines over one degree: reach at 0 degrees C, and slope."""
+    low = min(temp_c, 99)
+    ml, fluid = 1000 / density_kg_m3(low), _fluidity(low)
+    ml_slope, fluid_slope = 1000 / density_kg_m3(low + 1) - ml, _fluidity(low + 1) - fluid
+    return ml - low * ml_slope, ml_slope, fluid - low * fluid_slope, fluid_slope
+
+
+_LINES: Final = tuple(_lines(temp_c) for temp_c in range(101))
+
+
+@dataclass(frozen=True)
+class Point:
+    """The brew at one moment. ``cup_age_g_s`` is what has run off times how long it was with the coffee."""
+
+    time_s: float
+    poured_g: float
+    drained_g: float
+    free_g: float
+    absorbed_g: float
+    level_mm: float
+    flow_g_s: float
+    slurry_c: float
+    kettle_c: float
+    cup_age_g_s: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -57,6 +85,16 @@ class Bench:
         """Give what the kettle reads, off the heat since the start."""
         return self.room_c + (self.kettle_c - self.room_c) * math.exp(-time_s / KETTLE_COOLING_S.value)
 
+    @property
+    def dry_ml(self) -> float:
+        """What the dry bed displaces."""
+        return DRY_BED_ML_PER_G.value * self.dose_g
+
+    @property
+    def swell_ml_g(self) -> float:
+        """How much the bed grows with each gram it soaks up, until it is the wet bed."""
+        return (WET_BED_ML_PER_G.value * self.dose_g - self.dry_ml) / self.takes_up_g
+
 
 @dataclass(slots=True)
 class Slurry:
@@ -77,11 +115,26 @@ class Slurry:
     flow_g_s: float = 0.0
     soaked_s: float | None = None
     drained_s: float | None = None
-    rates: tuple[float, float] | None = None
+    points: list[Point] = field(default_factory=list)
 
-    def level_mm(self, bench: Bench) -> float:
-        """Give the level in the vessel, above the outlet."""
-        return bench.level_mm(self.free_g * 1000 / density_kg_m3(self.slurry_c) + bed_ml(bench, self.absorbed_g))
+    def note(self, bench: Bench) -> None:
+        """Write the present moment down."""
+        ml, ml_slope, _, _ = _LINES[int(self.slurry_c)]
+        volume_ml = self.free_g * (ml + ml_slope * self.slurry_c) + bench.dry_ml + bench.swell_ml_g * self.absorbed_g
+        self.points.append(
+            Point(
+                self.time_s,
+                self.poured_g,
+                self.drained_g,
+                self.free_g,
+                self.absorbed_g,
+                bench.level_mm(volume_ml),
+                self.flow_g_s,
+                self.slurry_c,
+                bench.kettle_now_c(self.time_s),
+                self.cup_age_g_s,
+            )
+        )
 
     def pour_at_once(self, grams: float, arriving_c: float, bench: Bench) -> None:
         """Put water in all at once, mixed."""
@@ -102,82 +155,80 @@ class Slurry:
         self.drained_s = self.time_s
 
 
-def advance(slurry: Slurry, bench: Bench, phase: Phase, step_s: float, record: Callable[[], None]) -> None:
-    """Step a brew through a phase, calling ``record`` about once a second and at its end."""
+def advance(slurry: Slurry, bench: Bench, phase: Phase, step_s: float) -> None:
+    """Step a brew through a phase, writing it down about once a second and at its end."""
     if phase.pour_g_s:
         slurry.drained_s = None
-    while (span := phase.until_s - slurry.time_s) > 1e-9:
-        soaked_s, slurry.rates = slurry.soaked_s, None
-        left = math.ceil(span / step_s - 1e-9)
-        h = span / left
-        per_point = max(round(_POINT_S / h), 1)
-        while left and slurry.soaked_s == soaked_s:  # soaking through starts a new count: no step straddles it
-            count = min(per_point, left)
-            _march(slurry, bench, phase, h, count)
-            left -= count
-            if not left and slurry.soaked_s == soaked_s and not phase.ends_when_drained:
-                slurry.time_s = phase.until_s  # sums of steps drift by a rounding error, a valve opens on the second
-            record()
-            if phase.ends_when_drained and (slurry.drained_s is not None or _held_by_grounds(slurry)):
-                return
+    while (span := phase.until_s - slurry.time_s) > _MOMENT_S:  # a second time where the bed soaks through on the way
+        steps = math.ceil(span / step_s - _MOMENT_S)
+        _march(slurry, bench, phase, span / steps, steps)
+        if phase.ends_when_drained and (slurry.drained_s is not None or _held_by_grounds(slurry)):
+            return
 
 
 def _held_by_grounds(slurry: Slurry) -> bool:
     return slurry.soaked_s is None and slurry.free_g < _TRACE_G
 
 
-def _march(slurry: Slurry, bench: Bench, phase: Phase, h: float, count: int) -> None:
-    """Take ``count`` steps of ``h`` seconds; the last is cut short where the bed soaks through."""
-    time, free, absorbed, drained = slurry.time_s, slurry.free_g, slurry.absorbed_g, slurry.drained_g
-    temp, age, cup_age, rates = slurry.slurry_c, slurry.age_g_s, slurry.cup_age_g_s, slurry.rates
+def _march(slurry: Slurry, bench: Bench, phase: Phase, h: float, steps: int) -> None:
+    """Take steps of ``h`` seconds; stop when the bed soaks through, so that no step straddles that, or has drained.
+
+    The one loop that must be quick: what it reads is a local name, and the slurry is written back once a point.
+    """
+    start_s, poured_g = slurry.time_s, slurry.poured_g
+    free, absorbed, drained = slurry.free_g, slurry.absorbed_g, slurry.drained_g
+    temp, age, cup_age = slurry.slurry_c, slurry.age_g_s, slurry.cup_age_g_s
     capacity, level_mm, solid, room = bench.takes_up_g, bench.level_mm, bench.solid_j_k, bench.room_c
-    dry_ml, swell = bed_ml(bench, 0.0), (bed_ml(bench, capacity) - bed_ml(bench, 0.0)) / capacity
-    pour, arriving = phase.pour_g_s, bench.kettle_now_c(time) - phase.stream_loss_c
-    runs, flow = phase.is_open and slurry.soaked_s is not None, 0.0
-    gate = UPTAKE_BEFORE_DRIP.value * capacity if slurry.soaked_s is None else math.inf
-    for _ in range(count):
-        whole = int(temp)
-        part = temp - whole
-        share = free / _SCARCE if free < _SCARCE else 1.0
-        uptake = share * (capacity - absorbed) * _UPTAKE_PER_S
-        if runs:
-            ml, fluid = _ML_PER_G[whole], _FLUIDITY[whole]
-            ml += part * (_ML_PER_G[whole + 1] - ml)
-            fluid += part * (_FLUIDITY[whole + 1] - fluid)
-            flow = share * fluid * level_mm(free * ml + dry_ml + swell * absorbed) / bench.resistance_per_m3
-        flow_before, uptake_before = rates or (flow, uptake)
-        rates = (flow, uptake)
-        off, up = h * (1.5 * flow - 0.5 * flow_before), h * (1.5 * uptake - 0.5 * uptake_before)
-        before, added, took = free, h * pour, h
-        if off < 0.0 or up < 0.0 or off + up > free + added:  # it runs dry within the step: it empties, no more
-            off, up = max(off, 0.0), max(up, 0.0)
-            fits = min((free + added) / (off + up), 1.0) if off + up > 0.0 else 1.0
-            off, up = off * fits, up * fits
-        if absorbed + up >= gate:
-            cut = (gate - absorbed) / up
-            off, up, added, took = off * cut, up * cut, added * cut, took * cut
-            slurry.soaked_s = time + took
-        held_j_k, added_j_k = _HEAT * (free + absorbed) + solid, _HEAT * added
-        temp = (held_j_k * temp + added_j_k * arriving - _LOSS * took * (temp - room)) / (held_j_k + added_j_k)
-        have = free + added
-        free = have - off - up
-        absorbed, drained, time = absorbed + up, drained + off, time + took
-        if have > 0:
-            age += took * (before + have) / 2
-            cup_age += age * off / have
-            age *= free / have
-        if runs and free < _SCARCE and not pour and slurry.drained_s is None:
-            slurry.drained_s = time - took * (_SCARCE - free) / max(before - free, _SCARCE - free)
-            if phase.ends_when_drained:
+    dry_ml, swell_ml_g, conductance = bench.dry_ml, bench.swell_ml_g, 1 / bench.resistance_per_m3
+    runs, soaks = phase.is_open and slurry.soaked_s is not None, math.inf
+    if slurry.soaked_s is None:
+        soaks = UPTAKE_BEFORE_DRIP.value * capacity
+    now, before, uptake_per_s = 1.5 * h, 0.5 * h, 1 / UPTAKE_S.value
+    took, added, flow, per_point = h, phase.pour_g_s * h, 0.0, max(round(_POINT_S / h), 1)
+    old_flow = old_uptake = -1.0  # none yet: the first step is Euler's
+    done, stop = 0, False
+    while done < steps and not stop:
+        arriving = bench.kettle_now_c(slurry.time_s) - phase.stream_loss_c
+        for _ in range(min(per_point, steps - done)):
+            share = free / _SCARCE if free < _SCARCE else 1.0
+            uptake = share * (capacity - absorbed) * uptake_per_s
+            if runs:
+                ml, ml_slope, fluid, fluid_slope = _LINES[int(temp)]
+                level = level_mm(free * (ml + ml_slope * temp) + dry_ml + swell_ml_g * absorbed)
+                flow = share * conductance * level * (fluid + fluid_slope * temp)
+            if old_uptake < 0.0:
+                old_flow, old_uptake = flow, uptake
+            off, up = now * flow - before * old_flow, now * uptake - before * old_uptake
+            old_flow, old_uptake = flow, uptake
+            have = free + added
+            if share < 1.0 or off + up > have:  # it may empty within the step, no more
+                off, up = max(off, 0.0), max(up, 0.0)
+                fits = min(have / (off + up), 1.0) if off + up > 0.0 else 1.0
+                off, up = off * fits, up * fits
+            if absorbed + up >= soaks:
+                cut = (soaks - absorbed) / up
+                off, up, added, took = off * cut, up * cut, added * cut, took * cut
+                have, stop = free + added, True
+            heat, hot = _HEAT * (free + absorbed) + solid, _HEAT * added
+            temp = (heat * temp + hot * arriving - _LOSS * took * (temp - room)) / (heat + hot)
+            absorbed, drained, done = absorbed + up, drained + off, done + 1
+            age += took * 0.5 * (free + have)
+            fell, free = free, have - off - up
+            if have > 0.0:
+                cup_age += age * off / have
+                age *= free / have
+            if stop:
                 break
-        if slurry.soaked_s is not None and gate < math.inf:
-            break
-    slurry.poured_g += pour * (time - slurry.time_s)
-    slurry.time_s, slurry.free_g, slurry.absorbed_g, slurry.drained_g = time, free, absorbed, drained
-    slurry.slurry_c, slurry.age_g_s, slurry.cup_age_g_s, slurry.flow_g_s, slurry.rates = temp, age, cup_age, flow, rates
-
-
-def bed_ml(bench: Bench, absorbed_g: float) -> float:
-    """Give the volume of the bed: it swells from what dry grounds displace to a soaked bed."""
-    soaked = absorbed_g / bench.takes_up_g
-    return bench.dose_g * (DRY_BED_ML_PER_G.value * (1 - soaked) + WET_BED_ML_PER_G.value * soaked)
+            if free < _SCARCE and runs and not added and slurry.drained_s is None:
+                slurry.drained_s = start_s + (done - (_SCARCE - free) / max(fell - free, _SCARCE - free)) * h
+                if phase.ends_when_drained:
+                    stop = True
+                    break
+        time = start_s + (done - 1) * h + took
+        slurry.time_s = phase.until_s if abs(phase.until_s - time) < _MOMENT_S else time  # no drift from sums
+        slurry.poured_g = poured_g + phase.pour_g_s * (slurry.time_s - start_s)
+        slurry.free_g, slurry.absorbed_g, slurry.drained_g, slurry.flow_g_s = free, absorbed, drained, flow
+        slurry.slurry_c, slurry.age_g_s, slurry.cup_age_g_s = temp, age, cup_age
+        slurry.note(bench)
+    if absorbed >= soaks:
+        slurry.soaked_s = slurry.time_s
