@@ -77,7 +77,9 @@ def read(project: Path) -> Environment:
             public_base_url=public_base_url,
             extra_hosts=_hosts(env.list("EXTRA_HOSTS", [])),
             data_dir=data_dir,
-            database=_database(env.str("DATABASE_URL", f"sqlite:///{data_dir / 'roastery.sqlite3'}")),
+            database=_database(
+                env.str("DATABASE_URL", f"sqlite:///{data_dir / 'roastery.sqlite3'}"), env.str("DATABASE_PASSWORD", "")
+            ),
             time_zone=_time_zone(env.str("TIME_ZONE", "UTC")),
             proxy_depth=_proxy_depth(env.int("PROXY_DEPTH", None), public_base_url),
         )
@@ -156,7 +158,7 @@ def _hosts(values: list[str]) -> list[str]:
     return [host.strip() for host in values if host.strip()]
 
 
-def _database(url: str) -> dj_database_url.DBConfig:
+def _database(url: str, password: str) -> dj_database_url.DBConfig:
     try:
         config = dj_database_url.parse(url, conn_max_age=60, conn_health_checks=True)
     except ValueError:
@@ -167,6 +169,8 @@ def _database(url: str) -> dj_database_url.DBConfig:
         ) from None
     if config["ENGINE"].rpartition(".")[2] not in ("sqlite3", "postgresql"):
         raise BadEnvironment("DATABASE_URL names a database other than SQLite or PostgreSQL.")
+    if password:
+        config["PASSWORD"] = password
     return config
 
 

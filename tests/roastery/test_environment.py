@@ -25,6 +25,7 @@ def _nothing_set(monkeypatch: pytest.MonkeyPatch) -> None:
             "EXTRA_HOSTS",
             "DATA_DIR",
             "DATABASE_URL",
+            "DATABASE_PASSWORD",
             "TIME_ZONE",
             "PROXY_DEPTH",
         ):
@@ -92,6 +93,16 @@ def test_secret_comes_from_a_file_without_its_line_end(monkeypatch: pytest.Monke
     (tmp_path / "key").write_text(KEY + "\n")
     site = read(monkeypatch, tmp_path, **(REAL | {"SECRET_KEY": "", "SECRET_KEY_FILE": str(tmp_path / "key")}))
     assert site.secret_key == KEY
+
+
+def test_database_password_comes_from_its_own_file(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    (tmp_path / "password").write_text("p@ss/w:rd\n")
+    address = {
+        "DATABASE_URL": "postgres://guides@database/guides",
+        "DATABASE_PASSWORD_FILE": str(tmp_path / "password"),
+    }
+    database = read(monkeypatch, tmp_path, **REAL, **address).database
+    assert (database["PASSWORD"], database["HOST"]) == ("p@ss/w:rd", "database")
 
 
 def test_wrong_database_address_does_not_give_its_password_away(
