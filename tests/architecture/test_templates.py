@@ -1,0 +1,55 @@
+"""Pages obey the strict policy of ``settings.CONTENT_SECURITY_POLICY``: nothing inline, nothing from elsewhere."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from .tracked import texts
+
+# The PDF engine reads its own documents and takes styles from files as well; they obey the same rules.
+TEMPLATES = [
+    (name, text) for name, text in texts() if name.startswith("templates/") and name.endswith((".html", ".svg"))
+]
+INLINE = re.compile(
+    r"<style\b|<script(?![^>]*\b(?:src=|type=.application/ld\+json))|\sstyle\s*=|\son[a-z]+\s*=|javascript:", re.I
+)
+FOREIGN = re.compile(r"<(?:script|link|img|iframe|source|use)\b[^>]*\b(?:src|href)\s*=\s*[\"']?(?:https?:)?//", re.I)
+
+
+@pytest.mark.parametrize(("name", "text"), TEMPLATES, ids=[name for name, _text in TEMPLATES])
+def test_nothing_inline_and_nothing_from_elsewhere(name: str, text: str) -> None:
+    assert INLINE.findall(text) == []
+    assert FOREIGN.findall(text) == []
+    assert "|safe" not in text, "mark text safe where it is made, with a test, not where it is shown"
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        "<style>p{}</style>",
+        "<script>alert(1)</script>",
+        '<p style="color:red">',
+        '<a onclick="x()">',
+        '<a href="javascript:x()">',
+        '<script src="//elsewhere.example/a.js"></script>',
+        '<img alt="" src="https://elsewhere.example/a.png">',
+    ],
+)
+def test_control_the_rules_see_what_they_forbid(wrong: str) -> None:
+    assert INLINE.search(wrong) or FOREIGN.search(wrong)
+
+
+@pytest.mark.parametrize(
+    "right",
+    [
+        '<script src="{% static "js/clock.js" %}" type="module"></script>',
+        '<script type="application/ld+json">{}</script>',
+        '<a href="https://elsewhere.example">',
+        '<p class="styled">',
+    ],
+)
+def test_control_the_rules_let_what_is_right_through(right: str) -> None:
+    assert not INLINE.search(right)
+    assert not FOREIGN.search(right)
