@@ -1,0 +1,78 @@
+"""What every page of the desk has in common."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.contrib import admin, messages
+from django.contrib.admin.widgets import RelatedFieldWidgetWrapper
+from django.db import IntegrityError, models
+from django.http import HttpRequest, HttpResponse
+from django.utils.functional import Promise
+from django.utils.translation import gettext as _
+
+from .forms import NamedFieldsForm
+
+
+class Desk(admin.ModelAdmin):
+    """A stock model admin whose messages stand at their fields and whose lists act on nothing in bulk."""
+
+    form = NamedFieldsForm
+    # Every change of state has its own page that says what it does; what is unused is deleted one at a time.
+    actions = None
+    list_per_page = 50
+    # The browser's own date and time fields: labelled, and made for thumbs.
+    formfield_overrides = {
+        models.DateField: {"widget": forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})},
+        models.DateTimeField: {
+            "form_class": forms.DateTimeField,
+            "widget": forms.DateTimeInput(format="%Y-%m-%dT%H:%M", attrs={"type": "datetime-local"}),
+        },
+    }
+
+    def formfield_for_dbfield(
+        self, db_field: models.Field, request: HttpRequest | None, **kwargs: Any
+    ) -> forms.Field | None:
+        field = super().formfield_for_dbfield(db_field, request, **kwargs)
+        if field is not None and isinstance(field.widget, RelatedFieldWidgetWrapper):
+            # A plus beside a list is enough; the rest has its own page.
+            field.widget.can_change_related = field.widget.can_delete_related = field.widget.can_view_related = False
+        return field
+
+    def changeform_view(
+        self,
+        request: HttpRequest,
+        object_id: str | None = None,
+        form_url: str = "",
+        extra_context: dict[str, Any] | None = None,
+    ) -> HttpResponse:
+        try:
+            return super().changeform_view(request, object_id, form_url, extra_context)
+        except IntegrityError:
+            # Two people saved the same thing at once and the database kept the first. A second look finds that one
+            # and says so at its field, with everything typed still there.
+            messages.warning(request, _("Somebody saved at the same moment. Read your entries again before saving."))
+            return super().changeform_view(request, object_id, form_url, extra_context)
+
+
+class RowsInline(admin.StackedInline):
+    """Rows of small labelled fields; ``description`` says once, above them, what to write."""
+
+    template = "guides/admin/rows.html"
+    form = NamedFieldsForm
+    extra = 0
+    description: str | Promise = ""
+
+
+class ReadOnly(admin.options.BaseModelAdmin):
+    """Rows that the site writes for itself: to look at, never to touch."""
+
+    def has_add_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        return False
+
+    def has_change_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        return False
+
+    def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        return False

@@ -1,0 +1,40 @@
+"""The audit trail, to read."""
+
+from __future__ import annotations
+
+from django.contrib import admin
+from django.db.models import QuerySet
+from django.http import HttpRequest
+from django.utils.translation import gettext_lazy as _
+
+from guides.models import Address, Event
+
+from .desk import Desk, ReadOnly
+
+
+@admin.register(Event)
+class EventAdmin(ReadOnly, Desk):
+    list_display = ("at", "who", "verb", "guide", "lot", "reason")
+    list_display_links = ("at",)
+    list_filter = ("verb", "by")
+    list_select_related = ("by", "guide", "lot")
+    search_fields = ("reason", "lot__name", "guide__slug")
+    date_hierarchy = "at"
+    fields = (("at", "by"), "verb", ("guide", "lot"), "reason", "details")
+
+    def get_queryset(self, request: HttpRequest) -> QuerySet[Event]:
+        return super().get_queryset(request).select_related("by")
+
+    @admin.display(description=_("by"), ordering="by")
+    def who(self, event: Event) -> str:
+        return event.by.display_name
+
+
+@admin.register(Address)
+class AddressAdmin(ReadOnly, Desk):
+    """Every code ever printed; find a lot by the code on a bag."""
+
+    list_display = ("code", "lot", "created_at")
+    list_select_related = ("lot",)
+    search_fields = ("code", "lot__name")
+    fields = ("code", "lot", "created_at")

@@ -1,0 +1,57 @@
+"""Forms whose messages stand at the field they name."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.db.models import BaseConstraint, CheckConstraint, Q, UniqueConstraint
+
+
+class NamedFieldsForm(forms.ModelForm):
+    """Puts what a constraint has to say beside the field it is about, where it is read and mended."""
+
+    def _post_clean(self) -> None:
+        # Django would say them at the top of the form, and leave out those that speak of a column it does not show.
+        setattr(self.instance, "validate_constraints", lambda exclude=None: None)  # noqa: B010
+        try:
+            super()._post_clean()  # type: ignore[misc]
+        finally:
+            delattr(self.instance, "validate_constraints")
+        self._check_constraints()
+
+    def _check_constraints(self) -> None:
+        failed = set(self.errors)
+        for model, constraints in self.instance.get_constraints():
+            for constraint in constraints:
+                try:
+                    constraint.validate(model, self.instance, exclude=failed)
+                except ValidationError as error:
+                    self.add_error(self._field_of(constraint, error), ValidationError(error.messages))
+
+    def _field_of(self, constraint: BaseConstraint, error: ValidationError) -> str | None:
+        """The field whose label begins the message, else the last one the constraint speaks of."""
+        message = " ".join(error.messages).lower()
+        fields = [name for name in _columns(constraint) if name in self.fields]
+        labelled = [name for name in fields if message.startswith(_short_label(self, name))]
+        return next(iter(labelled or fields[-1:]), None)
+
+
+def _short_label(form: forms.ModelForm, name: str) -> str:
+    return str(form.fields[name].label or name).lower().partition(",")[0]
+
+
+def _columns(constraint: BaseConstraint) -> Iterator[str]:
+    if isinstance(constraint, UniqueConstraint):
+        yield from constraint.fields
+    elif isinstance(constraint, CheckConstraint):
+        yield from _leaves(constraint.condition)
+
+
+def _leaves(condition: object) -> Iterator[str]:
+    for child in condition.children if isinstance(condition, Q) else ():
+        if isinstance(child, Q):
+            yield from _leaves(child)
+        elif isinstance(child, tuple):
+            yield child[0].partition("__")[0]

@@ -1,0 +1,176 @@
+"""Guides: their lasting identity, and where each stands."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import admin, messages
+from django.db.models import Exists, Max, OuterRef, Q, QuerySet
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
+
+from guides.choices import State
+from guides.lifecycle import draft
+from guides.models import Event, Guide, GuideVersion, User
+
+from .acts import Act, ActsAdmin
+from .desk import Desk, ReadOnly
+from .forms import NamedFieldsForm
+from .mixins import ActHistory
+
+
+def _open_next(guide: Guide, by: User, _data: dict[str, Any]) -> GuideVersion:
+    return draft.open_next(guide, by=by)
+
+
+def _ready_for_next(guide: Guide) -> bool:
+    states = {version.state for version in guide.versions.all()}
+    return bool(states) and not states & {State.DRAFT, State.IN_REVIEW}
+
+
+OPEN_NEXT = Act(
+    name="open-next",
+    label=_("Open the next draft"),
+    explain=_("A copy of the newest revision to work on. What is printed stays as it is."),
+    done=_("Here is the draft; %(object)s."),
+    may=lambda user, _guide: user.has_perm("guides.add_guideversion"),
+    fits=_ready_for_next,
+    run=_open_next,
+)
+
+
+class StandsFilter(admin.SimpleListFilter):
+    title = _("where it stands")
+    parameter_name = "stands"
+    _WITH = {"review": State.IN_REVIEW, "draft": State.DRAFT, "published": State.PUBLISHED}
+
+    def lookups(self, request: HttpRequest, model_admin: Any) -> list[tuple[str, Any]]:
+        return [
+            ("review", _("waits for review")),
+            ("draft", _("being written")),
+            ("published", _("published")),
+            ("unpublished", _("no published version")),
+        ]
+
+    def queryset(self, request: HttpRequest, queryset: QuerySet[Guide]) -> QuerySet[Guide]:
+        wanted = self.value()
+        if wanted == "unpublished":
+            return queryset.exclude(_has(State.PUBLISHED))
+        return queryset.filter(_has(self._WITH[wanted])) if wanted in self._WITH else queryset
+
+
+class LotsFilter(admin.SimpleListFilter):
+    title = _("lots")
+    parameter_name = "lots"
+
+    def lookups(self, request: HttpRequest, model_admin: Any) -> list[tuple[str, Any]]:
+        return [("none", _("on no lot"))]
+
+    def queryset(self, request: HttpRequest, queryset: QuerySet[Guide]) -> QuerySet[Guide]:
+        return queryset.filter(assignments__isnull=True) if self.value() == "none" else queryset
+
+
+def _has(state: str) -> Exists:
+    return Exists(GuideVersion.objects.filter(guide=OuterRef("pk"), state=state))
+
+
+class GuideForm(NamedFieldsForm):
+    """A new guide needs only its coffee: number and address word are proposed."""
+
+    class Meta:
+        help_texts = {"slug": _("Lower-case words and hyphens, such as rope-walk-small. Empty: made for you.")}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if "slug" in self.fields:
+            self.fields["slug"].required = False
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        if not cleaned.get("slug") and cleaned.get("coffee") and cleaned.get("number") and "slug" not in self.errors:
+            cleaned["slug"] = f"{cleaned['coffee'].slug[:70]}-{cleaned['number']}"
+        return cleaned
+
+
+class VersionInline(ReadOnly, admin.TabularInline):
+    model = GuideVersion
+    fk_name = "guide"
+    fields = ("title", "state", "revision", "brewer", "published_at")
+    readonly_fields = fields
+    ordering = ("-created_at",)
+    template = "guides/admin/versions.html"
+    verbose_name_plural = _("Versions")
+
+    def get_queryset(self, request: HttpRequest) -> QuerySet[GuideVersion]:
+        return super().get_queryset(request).select_related("brewer")
+
+
+@admin.register(Guide)
+class GuideAdmin(ActHistory, ActsAdmin, Desk):
+    form = GuideForm
+    acts = (OPEN_NEXT,)
+    inlines = (VersionInline,)
+    change_form_template = "guides/admin/guide_form.html"
+    list_display = ("number", "slug", "coffee", "newest", "being_written", "waits")
+    list_display_links = ("number", "slug")
+    list_filter = (StandsFilter, LotsFilter, "coffee")
+    list_select_related = ("coffee",)
+    search_fields = ("slug", "coffee__name", "versions__title")
+    fields = ("coffee", ("number", "slug"))
+
+    def get_queryset(self, request: HttpRequest) -> QuerySet[Guide]:
+        return (
+            super()
+            .get_queryset(request)
+            .annotate(
+                newest_revision=Max("versions__revision", filter=Q(versions__state=State.PUBLISHED)),
+                has_draft=_has(State.DRAFT),
+                has_review=_has(State.IN_REVIEW),
+            )
+        )
+
+    def get_changeform_initial_data(self, request: HttpRequest) -> dict[str, Any]:
+        highest = Guide.objects.aggregate(highest=Max("number"))["highest"] or 0
+        return {"number": highest + 1, **super().get_changeform_initial_data(request)}
+
+    def get_readonly_fields(self, request: HttpRequest, obj: Guide | None = None) -> tuple[str, ...]:
+        # The number and the address word are on inserts once a version has been published.
+        printed = obj is not None and obj.versions.filter(revision__isnull=False).exists()
+        return ("coffee", "number", "slug") if printed else ()
+
+    @admin.display(description=_("published revision"), ordering="newest_revision")
+    def newest(self, guide: Any) -> int | None:
+        return guide.newest_revision
+
+    @admin.display(description=_("being written"), boolean=True)
+    def being_written(self, guide: Any) -> bool:
+        return guide.has_draft
+
+    @admin.display(description=_("waits for review"), boolean=True)
+    def waits(self, guide: Any) -> bool:
+        return guide.has_review
+
+    def events_of(self, obj: Any) -> QuerySet[Event]:
+        return Event.objects.filter(guide=obj)
+
+    def response_add(self, request: HttpRequest, obj: Guide, post_url_continue: str | None = None) -> HttpResponse:
+        stock = super().response_add(request, obj, post_url_continue)
+        if {"_addanother", "_popup"} & set(request.POST) or not request.user.has_perm("guides.add_guideversion"):  # type: ignore[union-attr]
+            return stock
+        messages.info(request, _("Now write its first version."))
+        return HttpResponseRedirect(f"{reverse('admin:guides_guideversion_add')}?guide={obj.pk}")
+
+    def render_change_form(
+        self,
+        request: HttpRequest,
+        context: dict[str, Any],
+        add: bool = False,
+        change: bool = False,
+        form_url: str = "",
+        obj: Guide | None = None,
+    ) -> HttpResponse:
+        if obj is not None:
+            context["acts"] = [(act, self.act_address(obj, act)) for act in self.offered(request, obj)]
+            context["unwritten"] = not obj.versions.exists()
+        return super().render_change_form(request, context, add, change, form_url, obj)

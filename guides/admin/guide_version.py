@@ -1,0 +1,161 @@
+"""Guide versions: where a guide is written, checked, reviewed, published and withdrawn."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import admin
+from django.contrib.admin.utils import unquote
+from django.core.exceptions import PermissionDenied
+from django.db import transaction
+from django.db.models import QuerySet
+from django.forms import ModelForm
+from django.http import HttpRequest, HttpResponse
+from django.template.response import TemplateResponse
+from django.urls import URLPattern, path
+from django.utils.translation import gettext_lazy as _
+
+from guides.choices import OPEN_STATES, State
+from guides.lifecycle import draft
+from guides.lifecycle.errors import Refusal
+from guides.models import Event, GuideVersion, Step
+from guides.queries import versions
+
+from . import check_panel, preview
+from .acts import ActsAdmin, current_user
+from .conflicts import hold, rows_as_they_are
+from .desk import Desk
+from .late import typed_rows
+from .mixins import ActHistory, LockedOnceSubmitted, locked_reason
+from .step_inline import StepInline
+from .version_acts import VERSION_ACTS
+from .version_form import VersionForm
+
+
+@admin.register(GuideVersion)
+class GuideVersionAdmin(LockedOnceSubmitted, ActHistory, ActsAdmin, Desk):
+    form = VersionForm
+    acts = VERSION_ACTS
+    inlines = (StepInline,)
+    change_form_template = "guides/admin/version_form.html"
+    list_display = ("title", "guide", "state", "revision", "brewer", "submitted_by", "published_at")
+    list_filter = ("state", "guide__coffee", "brewer")
+    list_select_related = ("guide", "brewer", "submitted_by")
+    search_fields = ("title", "guide__slug", "guide__coffee__name")
+    ordering = ("guide__number", "-revision")
+    fieldsets = (
+        (None, {"fields": ("guide", "title", "summary", ("brewer", "language"))}),
+        (
+            _("Numbers"),
+            {
+                "fields": (
+                    ("dose_g", "grind_um", "kettle_c"),
+                    ("water_g", "bypass_g", "bypass_to_taste"),
+                    ("ice_g", "server_ml", "valve_shut_at_start"),
+                )
+            },
+        ),
+        (
+            _("What the cup should be"),
+            {"fields": (("strength_low_percent", "strength_high_percent", "extraction_percent"),)},
+        ),
+        (_("In depth"), {"fields": ("in_depth", "why", "change_note")}),
+    )
+
+    def get_urls(self) -> list[URLPattern]:
+        view = self.admin_site.admin_view(self.preview_view)
+        return [path("<path:object_id>/preview/", view, name="guides_guideversion_preview"), *super().get_urls()]
+
+    def get_queryset(self, request: HttpRequest) -> QuerySet[GuideVersion]:
+        return versions.whole().select_related("submitted_by", "published_by", "withdrawn_by")
+
+    def get_readonly_fields(self, request: HttpRequest, obj: GuideVersion | None = None) -> tuple[str, ...]:
+        return ("guide",) if obj else ()
+
+    def anchor(self, obj: GuideVersion, refusal: Refusal) -> str:
+        return check_panel.anchor(obj, refusal)
+
+    def events_of(self, obj: Any) -> QuerySet[Event]:
+        return Event.objects.filter(version_id=obj.pk)
+
+    # Saving
+
+    def changeform_view(
+        self,
+        request: HttpRequest,
+        object_id: str | None = None,
+        form_url: str = "",
+        extra_context: dict[str, Any] | None = None,
+    ) -> HttpResponse:
+        if request.method != "POST" or object_id is None:
+            return super().changeform_view(request, object_id, form_url, extra_context)
+        with transaction.atomic():
+            version = hold(unquote(object_id))
+            try:
+                return super().changeform_view(request, object_id, form_url, extra_context)
+            except PermissionDenied:
+                if version is None or not self._may_write(request) or not locked_reason(version):
+                    raise
+                return self._too_late(request, version)
+
+    def act_view(self, request: HttpRequest, object_id: str, name: str) -> HttpResponse:
+        if request.method != "POST":
+            return super().act_view(request, object_id, name)
+        with transaction.atomic():
+            hold(object_id)
+            return super().act_view(request, object_id, name)
+
+    def get_formset_kwargs(self, request: HttpRequest, obj: Any, inline: Any, prefix: str) -> dict[str, Any]:
+        arguments = super().get_formset_kwargs(request, obj, inline, prefix)
+        if "data" in arguments and obj.pk:
+            existing = obj.steps.order_by("position", "pk").values_list("pk", flat=True)
+            arguments["data"] = rows_as_they_are(arguments["data"], prefix, "id", existing)
+        return arguments
+
+    def save_model(self, request: HttpRequest, obj: GuideVersion, form: ModelForm, change: bool) -> None:
+        if change:
+            obj.edit_number += 1
+        super().save_model(request, obj, form, change)
+        if not change:
+            draft.record_created(obj, by=current_user(request))
+
+    def _may_write(self, request: HttpRequest) -> bool:
+        return request.user.has_perm("guides.change_guideversion")  # type: ignore[union-attr]
+
+    def _too_late(self, request: HttpRequest, version: GuideVersion) -> HttpResponse:
+        context = {
+            **self.admin_site.each_context(request),
+            "title": _("Not saved"),
+            "opts": self.opts,
+            "original": version,
+            "reason": locked_reason(version),
+            "typed": typed_rows(request.POST, GuideVersion, Step),
+            "back": self.change_address(version),
+        }
+        return TemplateResponse(request, "guides/admin/late.html", context, status=409)
+
+    # Showing
+
+    def render_change_form(
+        self,
+        request: HttpRequest,
+        context: dict[str, Any],
+        add: bool = False,
+        change: bool = False,
+        form_url: str = "",
+        obj: GuideVersion | None = None,
+    ) -> HttpResponse:
+        context["show_save_and_add_another"] = False
+        if obj is not None:
+            context["locked"] = locked_reason(obj)
+            context["acts"] = [(act, self.act_address(obj, act)) for act in self.offered(request, obj)]
+            context["check"] = check_panel.of(obj) if obj.state in OPEN_STATES else None
+            if request.method == "GET" and obj.state == State.DRAFT:
+                check_panel.say_beside_fields(context)
+        return super().render_change_form(request, context, add, change, form_url, obj)
+
+    def preview_view(self, request: HttpRequest, object_id: str) -> HttpResponse:
+        version = self.get_object(request, unquote(object_id))
+        if not self.has_view_or_change_permission(request, version):
+            raise PermissionDenied
+        return preview.page(request, version)

@@ -1,0 +1,56 @@
+"""Trial brews and check brews."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import admin
+from django.http import HttpRequest
+from django.utils.translation import gettext_lazy as _
+
+from guides.models import TrialBrew
+from guides.presenters import numbers
+
+from .clock import ClockTimes
+from .desk import Desk
+from .forms import NamedFieldsForm
+
+
+class TrialBrewForm(NamedFieldsForm):
+    class Meta:
+        help_texts = {
+            "opened_s": _("Minutes and seconds, such as 1:15; empty without a valve."),
+            "first_drip_s": _("Minutes and seconds, such as 1:17."),
+            "drained_s": _("When no more runs off, such as 2:30."),
+            "cup_g": _("With the water added, such as 205."),
+            "strength_percent": _("As the refractometer shows it, such as 1.31."),
+            "taste": _("In your own words, such as: honey, thin at the end."),
+            "grind_um": _("Such as 740."),
+        }
+
+
+@admin.register(TrialBrew)
+class TrialBrewAdmin(ClockTimes, Desk):
+    form = TrialBrewForm
+    clock_fields = ("opened_s", "first_drip_s", "drained_s")
+    list_display = ("lot", "brewed_at", "brewed_by", "version", "is_check_brew", "drained", "strength_percent")
+    list_filter = ("is_check_brew", "lot__coffee", "brewer")
+    list_select_related = ("lot", "brewed_by", "version")
+    search_fields = ("lot__name", "version__title", "taste")
+    date_hierarchy = "brewed_at"
+    fieldsets = (
+        (None, {"fields": ("lot", "version", "is_check_brew", ("brewed_at", "brewed_by"))}),
+        (
+            _("What was brewed"),
+            {"fields": ("brewer", ("dose_g", "water_g", "bypass_g"), ("kettle_c", "grind_um"))},
+        ),
+        (_("Clock"), {"fields": (("opened_s", "first_drip_s", "drained_s"),)}),
+        (_("Cup"), {"fields": (("cup_g", "strength_percent", "sample"), "taste", "liking")}),
+    )
+
+    @admin.display(description=_("drained"), ordering="drained_s")
+    def drained(self, brew: TrialBrew) -> str | None:
+        return None if brew.drained_s is None else numbers.clock(brew.drained_s)
+
+    def get_changeform_initial_data(self, request: HttpRequest) -> dict[str, Any]:
+        return {"brewed_by": request.user.pk, **super().get_changeform_initial_data(request)}
