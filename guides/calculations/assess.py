@@ -8,7 +8,7 @@ from dataclasses import replace
 from .assessment import NO_TARGETS, USUAL, Assessment, BypassPoint, Conditions, CoursePoint, Targets
 from .brewing import likely_course
 from .drawdown import Course, Outcome
-from .findings import caution, refusal
+from .findings import caution, note, refusal
 from .flow import drain_window, first_drip_window
 from .phases import moves_water
 from .plan import Plan
@@ -49,7 +49,7 @@ def assess(plan: Plan, conditions: Conditions = USUAL, targets: Targets = NO_TAR
     Raises:
         OutOfRange: a number no brew has.
 
-    Valid range: as ``plan_rules.check_numbers`` and ``promises.check_targets``; altitude -500 to 6000 m, room -10 to
+    Valid range: as ``plan_rules.check_numbers`` and ``promises.check_targets``; altitude -500 to 6000 m, room 0 to
     45 degrees C.
     Source: the modules it asks.
 
@@ -61,7 +61,7 @@ def assess(plan: Plan, conditions: Conditions = USUAL, targets: Targets = NO_TAR
     """
     check_numbers(plan)
     check_targets(targets)
-    check_range("room_c", conditions.room_c, low=-10, high=45, reason="a room people brew in")
+    check_range("room_c", conditions.room_c, low=0, high=45, reason="a room people brew in")
     boiling_c, cap_c = boiling_point_c(conditions.altitude_m), kettle_cap_c(conditions.altitude_m)
     retention = retention_window(conditions.trial_retentions)
     hot = replace(plan, kettle_c=min(plan.kettle_c, boiling_c))
@@ -83,6 +83,9 @@ def assess(plan: Plan, conditions: Conditions = USUAL, targets: Targets = NO_TAR
 
     cup_g = cup_window_g(plan, retention)
     extraction = extraction_asked(plan, targets, cup_g)
+    if plan.bypass_g > 0 and extraction is None and targets.extraction is None:
+        usual = usual_extraction()
+        found.append(note("extraction_assumed", low=usual.low, high=usual.high))
     found += promise_findings(plan, timeline.times, targets, cup_g, extraction, first_drip)
     found += safety_notes(plan)
     return Assessment(
