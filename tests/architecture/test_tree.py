@@ -23,7 +23,7 @@ LONGEST = 400
 CODE = (".py", ".js", ".css", ".html", ".sh")
 # In pieces, so that this file does not find itself.
 REGISTRIES = re.compile(r"py" r"pi\.org|pythonhosted\.org|registry\.npm|npmjs\.|deb\.debian\.|security\.debian\.", re.I)
-MACHINE_PATHS = re.compile(r"(?<![\w.:])/(?:home|root|work|Users|mnt|srv|opt)/[\w.]")
+MACHINE_PATHS = re.compile(r"(?<![\w.:])/(?:home|root|work|Users|mnt)/[\w.]")
 JUNK_ROOMS = re.compile(r"(^|/)(utils?|helpers?|misc|common|stuff)(\.py|/)")
 
 
