@@ -115,7 +115,7 @@ MEDIA_URL = "/media/"
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "papers": {
-        "BACKEND": "django.core.files.storage.FileSystemStorage",
+        "BACKEND": "guides.documents.write_once.WriteOnceStorage",
         "OPTIONS": {"location": DATA_DIR / "papers"},
     },
     "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},

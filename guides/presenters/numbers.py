@@ -85,10 +85,17 @@ class Figures:
 
     def day(self, day: datetime.date, today: datetime.date) -> str:
         """Day and month, with the year only where it is another one."""
-        locale = _DATES.get(self.language, self.language)
         if day.year == today.year:
-            return _spaced(format_skeleton("MMMMd", day, locale=locale))
-        return _spaced(format_date(day, "long", locale=locale))
+            return _spaced(format_skeleton("MMMMd", day, locale=self._date_locale))
+        return self.date(day)
+
+    def date(self, day: datetime.date) -> str:
+        """Day, month and year, for paper that is read later."""
+        return _spaced(format_date(day, "long", locale=self._date_locale))
+
+    @property
+    def _date_locale(self) -> str:
+        return _DATES.get(self.language, self.language)
 
     def _unit(self, number: str, unit: str) -> str:
         return _spaced(format_unit(number, unit, length="short", locale=self.language))

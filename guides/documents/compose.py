@@ -1,0 +1,140 @@
+"""An insert as HTML: the sheet's words and figures in their places, the symbol, the ruler, the lot line."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from django.conf import settings
+from django.template.loader import render_to_string
+from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext, override
+
+from guides.codes import qr
+from guides.presenters import prose
+from guides.presenters.addresses import PrintedAddress
+from guides.presenters.guide_sheet import GuideSheet, LotFacts
+from guides.presenters.numbers import Figures
+
+from .formats import MODULE_MM, Format
+
+_RATIOS = ("brew_ratio", "cup_ratio")
+
+
+@dataclass(frozen=True)
+class House:
+    """The roastery as it stands on paper: its name and its one accent."""
+
+    name: str
+    accent: str
+
+
+def is_sample() -> bool:
+    """Say whether addresses printed now lead to a demo site and not to customers."""
+    return bool(settings.PUBLIC_BASE_URL == settings.DEMO_BASE_URL)
+
+
+def symbol_width_mm(symbol: qr.Symbol, paper: Format) -> float:
+    """Give the width of a symbol with its quiet zone: the format's, or more where modules would be too small."""
+    return max(paper.symbol_mm, symbol.side * MODULE_MM)
+
+
+def html(sheet: GuideSheet, address: PrintedAddress, symbol: qr.Symbol, house: House, paper: Format) -> str:
+    """Write the document.
+
+    Args:
+        sheet: the guide in one language, with the lot it goes with.
+        address: what the symbol says.
+        symbol: the address as a symbol.
+        house: the roastery.
+        paper: the format.
+
+    Raises:
+        ValueError: the sheet is of no lot.
+    """
+    if sheet.lot is None:
+        raise ValueError("An insert goes with a lot; build the sheet for one.")
+    with override(sheet.language):
+        return render_to_string(
+            paper.template,
+            {
+                "sheet": sheet,
+                "house": house.name,
+                "sample": is_sample(),
+                **_front(sheet, sheet.lot, address, symbol),
+                **_back(sheet, paper),
+            },
+        )
+
+
+def rules(symbol: qr.Symbol, house: House, paper: Format, type_pt: Mapping[str, float]) -> str:
+    """Write what the style sheet leaves to the format, the roastery and the length of the texts.
+
+    Args:
+        symbol: for its width.
+        house: for its accent.
+        paper: the format.
+        type_pt: type size of every side in points.
+    """
+    live = paper.height_mm - 2 * paper.margin_mm
+    sizes = "".join(f"--{side}-type:{size}pt;" for side, size in type_pt.items())
+    return (
+        f"@page{{size:{paper.width_mm}mm {paper.height_mm}mm;margin:{paper.margin_mm}mm}}"
+        f":root{{--live-height:{live}mm;--symbol:{symbol_width_mm(symbol, paper)}mm;"
+        f"--drawing:{paper.drawing_mm}mm;--accent:{house.accent};{sizes}}}"
+    )
+
+
+def _front(sheet: GuideSheet, lot: LotFacts, address: PrintedAddress, symbol: qr.Symbol) -> dict[str, object]:
+    return {
+        # Directive 2011/91/EU: the indication of the lot is preceded by the letter L.
+        "lot_line": f"L\N{NO-BREAK SPACE}{lot.name}",
+        "window_line": gettext("roasted %(day)s, at its best %(window)s")
+        % {"day": Figures(sheet.language).date(lot.roasted_on), "window": lot.window},
+        "facts": [*sheet.ingredients, *(fact for fact in sheet.targets if fact.key in _RATIOS)],
+        "symbol": _drawn(symbol.svg(gettext("Code that leads to this guide"))),
+        "code_letters": f"{address.code[:4]}\N{NO-BREAK SPACE}{address.code[4:]}",
+        "typed_address": f"{address.site.partition('//')[2]}/L/{address.code}",
+        # What hurts most stands on the front; the rest has its place on the back.
+        "cautions": [*sheet.cautions, *sheet.safety_on_paper[:1]],
+    }
+
+
+def _back(sheet: GuideSheet, paper: Format) -> dict[str, object]:
+    return {
+        # Outside a page there is no font for a drawing to inherit.
+        "drawing": _drawn(sheet.plan_drawing.replace("<svg ", '<svg font-family="Hyperlegible" ', 1)),
+        "figures": [*(fact for fact in sheet.targets if fact.key not in _RATIOS), *sheet.predictions],
+        "why": prose.html(sheet.why),
+        "reasons": [step for step in sheet.steps if step.why],
+        "safety": sheet.safety_on_paper[1:],
+        "edition": _edition(sheet),
+        "ruler": _drawn(_ruler(paper.ruler_mm)),
+        "ruler_words": gettext("%(length)d mm when printed at 100 %%") % {"length": paper.ruler_mm},
+    }
+
+
+def _drawn(svg: str) -> SafeString:
+    """Our own drawings: their words are escaped where they are made."""
+    return mark_safe(svg)  # noqa: S308
+
+
+def _edition(sheet: GuideSheet) -> str:
+    """Which paper this is, for whoever finds it in a drawer."""
+    return gettext("Guide %(number)d, revision %(revision)d, %(day)s, %(language)s") % {
+        "number": sheet.guide_number,
+        "revision": sheet.revision,
+        "day": sheet.published_on.isoformat() if sheet.published_on else "",
+        "language": sheet.language,
+    }
+
+
+def _ruler(length_mm: float) -> str:
+    """A line of known length with a tick every 10 mm, to hold a ruler against."""
+    label = gettext("Line to check the printed size")
+    ticks = "".join(f"M{0.2 + place} 0v2.4" for place in range(0, int(length_mm) + 1, 10))
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" role="img" width="{length_mm + 0.4}mm" height="2.4mm" '
+        f'viewBox="0 0 {length_mm + 0.4} 2.4"><title>{label}</title>'
+        f'<path d="{ticks}M0.2 1.2h{length_mm}" fill="none" stroke="#000" stroke-width="0.2"/></svg>'
+    )

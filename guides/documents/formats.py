@@ -1,0 +1,53 @@
+"""Sizes of printed things, as data. A new size is a new row here and a template, no new code.
+
+Sizes in millimetres: A6 from ISO 216. Text keeps 4 mm from the trim and a module of a symbol is at least 0.5 mm: common
+practice, no source. The smallest type keeps the height of a small x above 0.9 mm, the least that Regulation (EU)
+1169/2011, Annex IV, allows on small packs: an insert is no food label, but the eyes are the same.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+TEXT_FROM_TRIM_MM: Final = 4.0
+MODULE_MM: Final = 0.5
+
+
+@dataclass(frozen=True)
+class Format:
+    """One printed thing.
+
+    Lengths in mm, type sizes in points, largest first: the largest that fits is taken. ``symbol_mm`` is the width of
+    the symbol with its quiet zone, ``drawing_mm`` that of the plan drawing, ``ruler_mm`` the length of the line that
+    shows whether it was printed full size.
+    """
+
+    key: str
+    template: str
+    sheets: tuple[str, ...]
+    width_mm: float
+    height_mm: float
+    sides: tuple[str, ...]
+    margin_mm: float
+    symbol_mm: float
+    drawing_mm: float
+    ruler_mm: float
+    type_pt: tuple[float, ...]
+
+
+INSERT_A6: Final = Format(
+    key="insert-a6",
+    template="guides/documents/insert.html",
+    sheets=("css/tokens.css", "css/insert.css"),
+    width_mm=105.0,
+    height_mm=148.0,
+    sides=("front", "back"),
+    margin_mm=5.0,
+    symbol_mm=28.0,
+    drawing_mm=68.0,
+    ruler_mm=50.0,
+    type_pt=(9.0, 8.5, 8.0, 7.5, 7.0, 6.5, 6.0),
+)
+
+FORMATS: Final = {INSERT_A6.key: INSERT_A6}

@@ -1,0 +1,54 @@
+"""Finished papers, kept: made once for the same words, numbers and letters, found again by what they were made from."""
+
+from __future__ import annotations
+
+import hashlib
+from importlib.metadata import version
+from pathlib import Path
+
+from django.contrib.staticfiles import finders
+from django.core.files.base import ContentFile
+from django.core.files.storage import Storage, storages
+
+from .compose import House
+from .formats import Format
+from .typefaces import FILES
+
+
+def key(html: str, paper: Format, house: House) -> str:
+    """Give the name of everything a paper is made from: document, style, letters, format and engine."""
+    made_from = hashlib.sha256()
+    for part in (html, repr(paper), repr(house), version("weasyprint")):
+        made_from.update(part.encode() + b"\0")
+    for name in (*paper.sheets, *FILES):
+        made_from.update(Path(str(finders.find(name))).read_bytes())
+    return made_from.hexdigest()
+
+
+def find(made_from: str) -> bytes | None:
+    """Give the paper made from this before, if it is kept and whole: its name is the SHA-256 of its bytes."""
+    storage, folder = _storage(), _folder(made_from)
+    try:
+        names = storage.listdir(folder)[1]
+    except FileNotFoundError:
+        return None
+    for name in names:
+        with storage.open(f"{folder}/{name}") as file:
+            pdf = file.read()
+        if hashlib.sha256(pdf).hexdigest() == name.removesuffix(".pdf"):
+            return bytes(pdf)
+    return None
+
+
+def keep(made_from: str, pdf: bytes) -> str:
+    """Keep a finished paper for good and give its name."""
+    name = f"{_folder(made_from)}/{hashlib.sha256(pdf).hexdigest()}.pdf"
+    return _storage().save(name, ContentFile(pdf))
+
+
+def _folder(made_from: str) -> str:
+    return f"inserts/{made_from[:2]}/{made_from}"
+
+
+def _storage() -> Storage:
+    return storages["papers"]

@@ -1,0 +1,153 @@
+"""The last look before a paper is handed over: the finished file is read back, and every symbol followed.
+
+Decoding proves what a symbol says, not how well it is printed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import pypdfium2
+from django.urls import Resolver404, resolve
+from django.utils.text import format_lazy
+from django.utils.translation import gettext_lazy as _
+
+from guides.models import GuideVersion, Lot
+from guides.presenters import addresses
+from guides.presenters.addresses import PrintedAddress
+from guides.queries import lots, versions
+
+from .errors import InsertRefused
+from .formats import MODULE_MM, Format
+from .read_back import ReadBack, ReadFont, ReadSymbol, read
+from .typefaces import FAMILIES
+
+_PAGE_TOLERANCE_MM = 0.1
+_OUR_FONTS = tuple(family.replace(" ", "-") for family in FAMILIES)
+
+
+@dataclass(frozen=True)
+class Promise:
+    """What one symbol on a paper must lead to."""
+
+    address: PrintedAddress
+    lot: Lot
+    version: GuideVersion
+
+
+def check(pdf: bytes, promises: Sequence[Promise], paper: Format, language: str) -> None:
+    """Read a finished paper back.
+
+    Args:
+        pdf: the file.
+        promises: its symbols, one each.
+        paper: the format it was made in.
+        language: the language it is in.
+
+    Raises:
+        InsertRefused: with every reason why it must not be printed.
+    """
+    try:
+        found = read(pdf)
+    except pypdfium2.PdfiumError as error:
+        raise InsertRefused([format_lazy(_("The finished file cannot be read: {error}."), error=error)]) from error
+    reasons = [
+        *_pages(found, paper),
+        *_fonts(found.fonts),
+        *_for_screen_readers(found, language),
+        *_symbols(found, promises),
+    ]
+    if reasons:
+        raise InsertRefused(reasons)
+
+
+def _pages(found: ReadBack, paper: Format) -> Iterator[object]:
+    if len(found.sizes_mm) != len(paper.sides):
+        yield format_lazy(
+            _("The finished file has {found} pages, and this format has {expected} sides."),
+            found=len(found.sizes_mm),
+            expected=len(paper.sides),
+        )
+    for number, (width, height) in enumerate(found.sizes_mm, start=1):
+        if max(abs(width - paper.width_mm), abs(height - paper.height_mm)) > _PAGE_TOLERANCE_MM:
+            yield format_lazy(
+                _("Page {number} is {width} × {height} mm instead of {expected_width} × {expected_height} mm."),
+                number=number,
+                width=round(width, 1),
+                height=round(height, 1),
+                expected_width=paper.width_mm,
+                expected_height=paper.height_mm,
+            )
+
+
+def _fonts(fonts: frozenset[ReadFont]) -> Iterator[object]:
+    if not fonts:
+        yield _("The finished file holds no letters.")
+    for font in sorted(fonts, key=lambda font: font.name):
+        if not font.embedded:
+            yield format_lazy(_("The letters “{font}” are not in the finished file."), font=font.name)
+        elif not font.name.startswith(_OUR_FONTS):
+            yield format_lazy(
+                _("A character is set in “{font}”, which is not one of our letters. Write it another way."),
+                font=font.name,
+            )
+
+
+def _for_screen_readers(found: ReadBack, language: str) -> Iterator[object]:
+    if not found.tagged:
+        yield _("The finished file has no structure that a screen reader could follow.")
+    if found.language != language:
+        yield format_lazy(
+            _("The finished file says it is in “{found}” instead of “{expected}”."),
+            found=found.language,
+            expected=language,
+        )
+
+
+def _symbols(found: ReadBack, promises: Sequence[Promise]) -> Iterator[object]:
+    waiting = {str(promise.address): promise for promise in promises}
+    for symbol in found.symbols:
+        promise = waiting.pop(symbol.text, None)
+        if promise is None:
+            yield format_lazy(
+                _("The code on page {page} says {text}, which does not belong on this paper."),
+                page=symbol.page + 1,
+                text=symbol.text,
+            )
+            continue
+        yield from _size(symbol)
+        yield from _followed(symbol.text, promise)
+    for text in waiting:
+        yield format_lazy(_("The code for {text} cannot be read from the finished file."), text=text)
+
+
+def _size(symbol: ReadSymbol) -> Iterator[object]:
+    # A twentieth for the width of a dot at the resolution it is read at.
+    if symbol.module_mm < MODULE_MM * 0.95:
+        yield format_lazy(
+            _("The code for {text} is too small: its squares are {found} mm wide, and {least} mm is the least."),
+            text=symbol.text,
+            found=round(symbol.module_mm, 2),
+            least=MODULE_MM,
+        )
+
+
+def _followed(text: str, promise: Promise) -> Iterator[object]:
+    """Go where the symbol leads, inside the site, and compare."""
+    address = addresses.read(text)
+    if address is None or address.edition is None or address.site != promise.address.site.lower():
+        yield format_lazy(_("The code says {text}, which is no address of an insert on this site."), text=text)
+        return
+    lot = lots.by_code(address.code)
+    if lot is None or lot.pk != promise.lot.pk:
+        yield format_lazy(_("The code for {text} leads to lot {lot} instead."), text=text, lot=lot or "–")
+    version = versions.printed(address.edition.guide, address.edition.revision)
+    if version is None or version.pk != promise.version.pk:
+        yield format_lazy(_("The code for {text} leads to {version} instead."), text=text, version=version or "–")
+    if address.edition != promise.address.edition:
+        yield format_lazy(_("The code for {text} names another edition."), text=text)
+    try:
+        resolve(address.path)
+    except Resolver404:
+        yield format_lazy(_("No page answers {path}: whoever scans this code would meet an error."), path=address.path)

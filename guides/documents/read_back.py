@@ -1,0 +1,108 @@
+"""A finished PDF as a printer and a phone would see it: page sizes, letters, language and every symbol on it.
+
+PDFium and ZXing had no part in making it. PDFium works for one thread at a time.
+"""
+
+from __future__ import annotations
+
+import ctypes
+import threading
+from dataclasses import dataclass
+from math import hypot
+from typing import Any
+
+import pypdfium2
+import zxingcpp
+from pypdfium2 import raw
+
+MM_PER_POINT = 25.4 / 72
+_DPI = 300
+_FORMATS = zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCode)
+_one_at_a_time = threading.Lock()
+
+
+@dataclass(frozen=True)
+class ReadSymbol:
+    """A symbol found on a page. ``module_mm`` is the width of one of its modules on paper."""
+
+    page: int
+    text: str
+    module_mm: float
+
+
+@dataclass(frozen=True)
+class ReadFont:
+    """Letters that a page uses. ``name`` is without the mark of a subset."""
+
+    name: str
+    embedded: bool
+
+
+@dataclass(frozen=True)
+class ReadBack:
+    """What was read. Sizes of pages in mm; ``language`` is the document's, ``tagged`` whether it has a structure."""
+
+    sizes_mm: tuple[tuple[float, float], ...]
+    symbols: tuple[ReadSymbol, ...]
+    fonts: frozenset[ReadFont]
+    language: str
+    tagged: bool
+
+
+def read(pdf: bytes) -> ReadBack:
+    """Read a finished PDF.
+
+    Raises:
+        pypdfium2.PdfiumError: not a PDF that can be read.
+    """
+    with _one_at_a_time:
+        document = pypdfium2.PdfDocument(pdf)
+        try:
+            pages = list(document)
+            return ReadBack(
+                sizes_mm=tuple(_size_mm(page) for page in pages),
+                symbols=tuple(symbol for number, page in enumerate(pages) for symbol in _symbols(number, page)),
+                fonts=frozenset(font for page in pages for font in _fonts(page)),
+                language=_language(document),
+                tagged=bool(raw.FPDFCatalog_IsTagged(document)),
+            )
+        finally:
+            document.close()
+
+
+def _size_mm(page: pypdfium2.PdfPage) -> tuple[float, float]:
+    left, bottom, right, top = page.get_mediabox()
+    return (right - left) * MM_PER_POINT, (top - bottom) * MM_PER_POINT
+
+
+def _symbols(number: int, page: pypdfium2.PdfPage) -> list[ReadSymbol]:
+    picture = page.render(scale=_DPI / 72, grayscale=True).to_numpy().squeeze()
+    found = zxingcpp.read_barcodes(picture, formats=_FORMATS, try_invert=False)
+    return [ReadSymbol(number, symbol.text, _module_mm(symbol)) for symbol in found]
+
+
+def _module_mm(symbol: zxingcpp.Barcode) -> float:
+    corners = symbol.position
+    across = hypot(corners.top_right.x - corners.top_left.x, corners.top_right.y - corners.top_left.y)
+    extra: Any = symbol.extra
+    # ISO/IEC 18004: version 1 is 21 modules across, and each further one adds four.
+    return across / _DPI * 25.4 / (17 + 4 * int(extra["Version"]))
+
+
+def _fonts(page: pypdfium2.PdfPage) -> list[ReadFont]:
+    fonts = []
+    for item in page.get_objects(filter=[raw.FPDF_PAGEOBJ_TEXT], max_depth=8):
+        font = raw.FPDFTextObj_GetFont(item)
+        name = ctypes.create_string_buffer(200)
+        raw.FPDFFont_GetBaseFontName(font, name, 200)
+        fonts.append(ReadFont(name.value.decode().rpartition("+")[2], raw.FPDFFont_GetIsEmbedded(font) == 1))
+    return fonts
+
+
+def _language(document: pypdfium2.PdfDocument) -> str:
+    size = raw.FPDFCatalog_GetLanguage(document, None, 0)
+    if size <= 2:
+        return ""
+    text = ctypes.create_string_buffer(size)
+    raw.FPDFCatalog_GetLanguage(document, ctypes.cast(text, ctypes.POINTER(raw.FPDF_WCHAR)), size)
+    return text.raw[: size - 2].decode("utf-16-le")

@@ -1,0 +1,152 @@
+"""HTML to PDF. The only file that knows the PDF engine, which is imported when first used: it takes most of a second.
+
+The engine may read our own style sheets and fonts and nothing else. Whatever else a document asks for is refused and
+counted, and a document that asked is never handed over: a guide's words must not be able to reach a file or a network.
+"""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Iterator, Sequence
+from functools import cache
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+from urllib.parse import urlsplit
+
+from django.contrib.staticfiles import finders
+
+from . import placed
+from .placed import Piece
+
+VARIANT = "pdf/ua-1"
+# Never resolved (RFC 2606 keeps .invalid free): it only gives our files a place to be relative to.
+ASSETS = "https://assets.invalid/static/"
+_KINDS = {".css": "text/css", ".woff2": "font/woff2"}
+
+
+class FetchRefused(Exception):
+    """A document asked for something that is not ours. ``addresses`` are what it asked for."""
+
+    def __init__(self, addresses: Sequence[str]) -> None:
+        self.addresses = tuple(addresses)
+        super().__init__(f"{len(addresses)} refused: {', '.join(addresses)}")
+
+
+class Laid:
+    """A document with every line in its place, not yet painted."""
+
+    def __init__(self, document: Any, fetcher: Any) -> None:
+        self._document = document
+        self._fetcher = fetcher
+
+    @property
+    def page_sizes_mm(self) -> list[tuple[float, float]]:
+        """Width and height of every page."""
+        return [(page.width * placed.MM_PER_PX, page.height * placed.MM_PER_PX) for page in self._document.pages]
+
+    def pieces(self) -> Iterator[Piece]:
+        """Give every run of text and every picture, in the order of the pages."""
+        for number, page in enumerate(self._document.pages):
+            yield from placed.pieces(page._page_box, number, _engine().boxes)
+
+    def written(self) -> dict[tuple[str, str], str]:
+        """Give every text of the document, whether it came to lie anywhere or not, by side and field."""
+        return placed.written(self._document._html.etree_element)
+
+    def pdf(self) -> bytes:
+        """Paint it: tagged for screen readers, fonts embedded, the same bytes for the same input.
+
+        Raises:
+            FetchRefused: painting asked for something that is not ours.
+        """
+        painted = self._document.write_pdf(pdf_variant=VARIANT)
+        self._fetcher.check()
+        return bytes(painted)
+
+
+class Draft:
+    """A document that may be laid out more than once, in different sizes of type."""
+
+    def __init__(self, html: str, sheets: Sequence[str]) -> None:
+        """Read a document.
+
+        Args:
+            html: the document.
+            sheets: static paths of its style sheets, such as ``css/insert.css``.
+
+        Raises:
+            OSError: a system library of the engine is missing; ``engine_needs`` names it.
+        """
+        engine = _engine()
+        self._engine = engine
+        self._fetcher = _fetcher_class()()
+        self._fonts = engine.fonts.FontConfiguration()
+        self._html = engine.weasyprint.HTML(string=html, base_url=ASSETS, url_fetcher=self._fetcher)
+        self._styles = [self._css(url=ASSETS + sheet) for sheet in sheets]
+
+    def lay_out(self, rules: str = "") -> Laid:
+        """Put every line in its place.
+
+        Args:
+            rules: further CSS, after the sheets.
+
+        Raises:
+            FetchRefused: the document asked for something that is not ours.
+        """
+        styles = [*self._styles, self._css(string=rules, base_url=ASSETS)]
+        document = self._html.render(font_config=self._fonts, stylesheets=styles, pdf_variant=VARIANT)
+        self._fetcher.check()
+        return Laid(document, self._fetcher)
+
+    def _css(self, **source: str) -> Any:
+        return self._engine.weasyprint.CSS(**source, url_fetcher=self._fetcher, font_config=self._fonts)
+
+
+@cache
+def _engine() -> SimpleNamespace:
+    import weasyprint
+    from weasyprint.formatting_structure import boxes
+    from weasyprint.text import fonts
+
+    # It warns of every rule that is for screens only.
+    logging.getLogger("weasyprint").setLevel(logging.ERROR)
+    return SimpleNamespace(weasyprint=weasyprint, fonts=fonts, boxes=boxes)
+
+
+@cache
+def _fetcher_class() -> type:
+    from weasyprint.urls import URLFetcher, URLFetcherResponse
+
+    class OurFilesOnly(URLFetcher):  # type: ignore[misc]
+        """Gives our style sheets and fonts from disk; opens no connection and no other file."""
+
+        def __init__(self) -> None:
+            super().__init__(allowed_protocols=(), allow_redirects=False, fail_on_errors=False)
+            self.refused: list[str] = []
+
+        def fetch(self, url: str, headers: Any = None) -> URLFetcherResponse:
+            path = _asset(url)
+            if path is None:
+                # An ordinary error, so that one run tells of every address; ``check`` then fails the document. The
+                # engine's own way of failing is swallowed where drawings are painted.
+                self.refused.append(url)
+                raise ValueError(f"not one of our files: {url}")
+            return URLFetcherResponse(url, path.read_bytes(), {"Content-Type": _KINDS[path.suffix]})
+
+        def check(self) -> None:
+            if self.refused:
+                raise FetchRefused(self.refused)
+
+    return OurFilesOnly
+
+
+def _asset(url: str) -> Path | None:
+    """The file behind an address under ``ASSETS``, if it is a style sheet or a font of ours."""
+    if not url.startswith(ASSETS):
+        return None
+    name = urlsplit(url).path.removeprefix(urlsplit(ASSETS).path)
+    if ".." in name or "%" in name or Path(name).suffix not in _KINDS or not name.startswith(("css/", "fonts/")):
+        return None
+    found = finders.find(name)
+    return Path(found) if isinstance(found, str) else None
