@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import ast
 import re
+import sys
 import tomllib
+from importlib.metadata import packages_distributions
 
 import pytest
 
-from .tracked import ROOT
+from .tracked import ROOT, texts
 
 FOLDER = ROOT / "roastery" / "requirements"
 
@@ -35,6 +38,33 @@ def test_tests_run_on_the_versions_that_the_site_runs_on() -> None:
 
 @pytest.mark.parametrize(("file", "dev"), [("run.txt", False), ("dev.txt", True)])
 def test_everything_asked_for_is_pinned(file: str, dev: bool) -> None:
+    assert wanted(dev) <= set(pins(file))
+
+
+def wanted(dev: bool) -> set[str]:
+    """Give the packages that the project asks for by name."""
     project = tomllib.loads((ROOT / "pyproject.toml").read_text())
-    wanted = [*project["project"]["dependencies"], *(project["dependency-groups"]["dev"] if dev else [])]
-    assert {normal(requirement) for requirement in wanted} <= set(pins(file))
+    asked = [*project["project"]["dependencies"], *(project["dependency-groups"]["dev"] if dev else [])]
+    return {normal(requirement) for requirement in asked}
+
+
+def imported(*folders: str) -> set[str]:
+    """Give the packages of others that the code in some folders imports, by the names they are installed under."""
+    modules = set()
+    for name, text in texts():
+        if name.startswith(folders) and name.endswith(".py"):
+            for node in ast.walk(ast.parse(text)):
+                if isinstance(node, ast.Import):
+                    modules |= {alias.name.partition(".")[0] for alias in node.names}
+                elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
+                    modules.add(node.module.partition(".")[0])
+    foreign = modules - sys.stdlib_module_names - {"guides", "roastery", "tests"}
+    installed = packages_distributions()
+    return {normal(installed[module][0]) for module in foreign}
+
+
+@pytest.mark.parametrize(("folders", "dev"), [(("guides/", "roastery/", "manage.py"), False), (("tests/",), True)])
+def test_everything_imported_is_asked_for(folders: tuple[str, ...], dev: bool) -> None:
+    """What is there only because something else needs it can go with the next version of that."""
+    comes_with = {"dj-database-url"}  # environs names it among its own extras for Django
+    assert imported(*folders) - wanted(dev) - comes_with == set()
