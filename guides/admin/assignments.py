@@ -65,8 +65,8 @@ class AssignmentInline(RowsInline):
     def get_extra(self, request: HttpRequest, obj: Lot | None = None, **kwargs: Any) -> int:
         return 0 if obj and obj.assignments.exists() else 1
 
-    def get_formset(self, request: HttpRequest, obj: Lot | None = None, **kwargs: Any) -> type[AssignmentFormSet]:
-        formset = super().get_formset(request, obj, **kwargs)
+    def get_formset(self, request: HttpRequest, obj: Lot | None = None, **kwargs: Any) -> Any:
+        formset: Any = super().get_formset(request, obj, **kwargs)
         formset.refused = getattr(request, "row_refused", None)
         fields = formset.form.base_fields
         if "guide" in fields:

@@ -63,9 +63,7 @@ class ClockTimes(admin.options.BaseModelAdmin):
 
     clock_fields: tuple[str, ...] = ()
 
-    def formfield_for_dbfield(
-        self, db_field: models.Field, request: HttpRequest | None, **kwargs: Any
-    ) -> forms.Field | None:
+    def formfield_for_dbfield(self, db_field: models.Field, request: HttpRequest, **kwargs: Any) -> forms.Field | None:
         if db_field.name in self.clock_fields:
             return ClockField(
                 label=capfirst(db_field.verbose_name), help_text=db_field.help_text, required=not db_field.blank

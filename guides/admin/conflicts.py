@@ -16,7 +16,8 @@ from django.utils.translation import gettext as _
 
 from guides.models import Guide, GuideVersion
 
-from .forms import NamedFieldsForm
+from .desk import MOST_ROWS
+from .forms import NamedFieldsForm, put_back
 
 TOKEN = "edit_number"  # noqa: S105 - counts the saves of a draft
 
@@ -42,8 +43,7 @@ class TokenForm(NamedFieldsForm):
         if opened_on == now:
             return
         # The page comes back with this person's words and the newest number, so the next save is a decision.
-        self.data = self.data.copy()  # type: ignore[union-attr]
-        self.data[self.add_prefix(TOKEN)] = str(now)
+        put_back(self, TOKEN, now)
         missed = now - opened_on if isinstance(opened_on, int) and opened_on < now else 1
         self.add_error(None, ValidationError([*_saves(self.instance, missed), _KEEP()]))
 
@@ -64,7 +64,7 @@ def _saves(version: GuideVersion, count: int) -> list[str]:
     return [
         _("%(who)s saved this draft at %(time)s, after you opened it. %(what)s")
         % {
-            "who": entry.user.display_name,  # type: ignore[attr-defined]
+            "who": entry.user.display_name,
             "time": date_format(timezone.localtime(entry.action_time), "H:i"),
             "what": entry.get_change_message(),
         }
@@ -93,7 +93,7 @@ def rows_as_they_are(data: QueryDict, prefix: str, key: str, existing: Iterable[
     """
     total = _number(data.get(f"{prefix}-TOTAL_FORMS"))
     order = {str(pk): place for place, pk in enumerate(existing)}
-    rows = [_row(data, f"{prefix}-{index}-") for index in range(min(total, 1000))]
+    rows = [_row(data, f"{prefix}-{index}-") for index in range(min(total, MOST_ROWS))]
     kept = sorted((row for row in rows if _key(row, key) in order), key=lambda row: order[_key(row, key)])
     fresh = [{**row, key: [""]} for row in rows if _key(row, key) not in order]
     result = data.copy()

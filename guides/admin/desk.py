@@ -15,6 +15,9 @@ from django.utils.translation import gettext as _
 from .forms import NamedFieldsForm
 
 
+MOST_ROWS = 60
+
+
 class Desk(admin.ModelAdmin):
     """A stock model admin whose messages stand at their fields and whose lists act on nothing in bulk."""
 
@@ -31,9 +34,7 @@ class Desk(admin.ModelAdmin):
         },
     }
 
-    def formfield_for_dbfield(
-        self, db_field: models.Field, request: HttpRequest | None, **kwargs: Any
-    ) -> forms.Field | None:
+    def formfield_for_dbfield(self, db_field: models.Field, request: HttpRequest, **kwargs: Any) -> forms.Field | None:
         field = super().formfield_for_dbfield(db_field, request, **kwargs)
         if field is not None and isinstance(field.widget, RelatedFieldWidgetWrapper):
             # A plus beside a list is enough; the rest has its own page.
@@ -62,7 +63,12 @@ class RowsInline(admin.StackedInline):
     template = "guides/admin/rows.html"
     form = NamedFieldsForm
     extra = 0
+    max_num = MOST_ROWS
     description: str | Promise = ""
+
+    def get_formset(self, request: HttpRequest, obj: Any = None, **kwargs: Any) -> Any:
+        # A posted count is believed up to here, or one request could ask for thousands of rows.
+        return super().get_formset(request, obj, absolute_max=MOST_ROWS, validate_max=True, **kwargs)
 
 
 class ReadOnly(admin.options.BaseModelAdmin):

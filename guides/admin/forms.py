@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -36,6 +37,13 @@ class NamedFieldsForm(forms.ModelForm):
         fields = [name for name in _columns(constraint) if name in self.fields]
         labelled = [name for name in fields if message.startswith(_short_label(self, name))]
         return next(iter(labelled or fields[-1:]), None)
+
+
+def put_back(form: forms.BaseForm, name: str, value: object) -> None:
+    """Change what a posted form holds in a field when its page comes back."""
+    data: Any = form.data.copy()  # type: ignore[attr-defined]
+    data[form.add_prefix(name)] = str(value)
+    form.data = data
 
 
 def _short_label(form: forms.ModelForm, name: str) -> str:

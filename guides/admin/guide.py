@@ -120,7 +120,7 @@ class GuideAdmin(ActHistory, ActsAdmin, Desk):
     fields = ("coffee", ("number", "slug"))
 
     def get_queryset(self, request: HttpRequest) -> QuerySet[Guide]:
-        return (
+        guides: QuerySet[Guide] = (
             super()
             .get_queryset(request)
             .annotate(
@@ -129,6 +129,7 @@ class GuideAdmin(ActHistory, ActsAdmin, Desk):
                 has_review=_has(State.IN_REVIEW),
             )
         )
+        return guides
 
     def get_changeform_initial_data(self, request: HttpRequest) -> dict[str, Any]:
         highest = Guide.objects.aggregate(highest=Max("number"))["highest"] or 0
@@ -140,23 +141,23 @@ class GuideAdmin(ActHistory, ActsAdmin, Desk):
         return ("coffee", "number", "slug") if printed else ()
 
     @admin.display(description=_("published revision"), ordering="newest_revision")
-    def newest(self, guide: Any) -> int | None:
+    def newest(self, guide: Any) -> Any:
         return guide.newest_revision
 
     @admin.display(description=_("being written"), boolean=True)
     def being_written(self, guide: Any) -> bool:
-        return guide.has_draft
+        return bool(guide.has_draft)
 
     @admin.display(description=_("waits for review"), boolean=True)
     def waits(self, guide: Any) -> bool:
-        return guide.has_review
+        return bool(guide.has_review)
 
     def events_of(self, obj: Any) -> QuerySet[Event]:
         return Event.objects.filter(guide=obj)
 
     def response_add(self, request: HttpRequest, obj: Guide, post_url_continue: str | None = None) -> HttpResponse:
         stock = super().response_add(request, obj, post_url_continue)
-        if {"_addanother", "_popup"} & set(request.POST) or not request.user.has_perm("guides.add_guideversion"):  # type: ignore[union-attr]
+        if {"_addanother", "_popup"} & set(request.POST) or not request.user.has_perm("guides.add_guideversion"):
             return stock
         messages.info(request, _("Now write its first version."))
         return HttpResponseRedirect(f"{reverse('admin:guides_guideversion_add')}?guide={obj.pk}")

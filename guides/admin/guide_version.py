@@ -10,7 +10,7 @@ from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.db.models import QuerySet
 from django.forms import ModelForm
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.template.response import TemplateResponse
 from django.urls import URLPattern, path
 from django.utils.translation import gettext_lazy as _
@@ -120,7 +120,7 @@ class GuideVersionAdmin(LockedOnceSubmitted, ActHistory, ActsAdmin, Desk):
             draft.record_created(obj, by=current_user(request))
 
     def _may_write(self, request: HttpRequest) -> bool:
-        return request.user.has_perm("guides.change_guideversion")  # type: ignore[union-attr]
+        return request.user.has_perm("guides.change_guideversion")
 
     def _too_late(self, request: HttpRequest, version: GuideVersion) -> HttpResponse:
         context = {
@@ -158,4 +158,6 @@ class GuideVersionAdmin(LockedOnceSubmitted, ActHistory, ActsAdmin, Desk):
         version = self.get_object(request, unquote(object_id))
         if not self.has_view_or_change_permission(request, version):
             raise PermissionDenied
+        if version is None:
+            raise Http404
         return preview.page(request, version)

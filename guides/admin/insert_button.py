@@ -44,7 +44,7 @@ def answer(desk: LotAdmin, request: HttpRequest, object_id: str, guide: int, lan
     lot = desk.get_object(request, object_id)
     if lot is None:
         raise Http404
-    if not request.user.has_perm("guides.print_lot"):  # type: ignore[union-attr]
+    if not request.user.has_perm("guides.print_lot"):
         raise PermissionDenied
     version = next((version for _row, version in lots.guides_of(lot) if version.guide.number == guide), None)
     if version is None or language not in _languages(version):

@@ -188,7 +188,7 @@ class LotAdmin(ActHistory, ActsAdmin, Desk):
             context["acts"] = [(act, self.act_address(obj, act)) for act in self.offered(request, obj)]
             context["code"] = lots.code_of(obj)
             context["public_address"] = addresses.of_lot(context["code"])
-            if request.user.has_perm("guides.print_lot"):  # type: ignore[union-attr]
+            if request.user.has_perm("guides.print_lot"):
                 context["inserts"] = insert_button.offered(obj)
         return super().render_change_form(request, context, add, change, form_url, obj)
 

@@ -15,6 +15,7 @@ from guides.models import Guide, GuideVersion, User
 from guides.queries import versions
 
 from .acts import Act, ActForm
+from .forms import put_back
 
 
 class SeenForm(ActForm):
@@ -30,8 +31,7 @@ class SeenForm(ActForm):
         cleaned = super().clean() or {}
         if self.cleaned_data.get("seen") != self.obj.edit_number:
             # The next press acts on what is here now.
-            self.data = self.data.copy()
-            self.data["seen"] = str(self.obj.edit_number)
+            put_back(self, "seen", self.obj.edit_number)
             raise ValidationError(_("Somebody saved this draft after you opened this page. Read it again first."))
         return cleaned
 

@@ -25,8 +25,9 @@ def test_a_first_version_is_written_with_its_steps(at_desk, roaster, filled):
     assert fields["guide"] == str(guide.pk)
     fields |= {
         "title": "Outer Mark in the Mast cone", "brewer": str(brewer.pk), "dose_g": "16", "water_g": "264",
-        "kettle_c": "97", "grind_um": "660", "steps-0-start_s": "0:00", "steps-0-end_s": "0:10", "steps-0-target_g": "48",
-        "steps-1-start_s": "45", "steps-1-end_s": "1:00", "steps-1-target_g": "264", "_continue": "1",
+        "kettle_c": "97", "grind_um": "660", "steps-0-start_s": "0:00", "steps-0-end_s": "0:10",
+        "steps-0-target_g": "48", "steps-1-start_s": "45", "steps-1-end_s": "1:00", "steps-1-target_g": "264",
+        "_continue": "1",
     }  # fmt: skip
     assert desk.post(add(GuideVersion), fields).status_code == 302
     version = GuideVersion.objects.get(guide=guide)
