@@ -25,7 +25,7 @@ from .promises import (
 )
 from .retention import retention_window
 from .scaling import brew_ratio, cup_ratio
-from .shut_charge import held_findings, shut_charge_g, shut_periods
+from .shut_charge import held_findings, most_held_g, shut_charge_g, shut_periods
 from .thermal import boiling_point_c, kettle_cap_c, mixing_c
 from .timeline import Events, StepTime, Timeline, on_the_clock, resolve
 from .validity import Caution, OutOfRange, Window, check_range
@@ -75,7 +75,7 @@ def assess(plan: Plan, conditions: Conditions = USUAL, targets: Targets = NO_TAR
     limit_g = shut_limit_g(plan.brewer.usable_ml, plan.dose_g, conditions.gas)
     shut = shut_periods(on_the_clock(plan, timeline.times).steps, plan.valve_shut_at_start) if valve else ()
     charge_g = shut_charge_g(points, shut)
-    overflow_s = course.overflow_at_s if course else None
+    overflow_s = course.overflow_at_s if course and most_held_g(points) > limit_g else None
     found += held_findings(plan, points, charge_g, limit_g, overflow_s)
     first_drip, drained = _windows(hot, conditions, retention, course)
     if course is not None:

@@ -13,7 +13,7 @@ from .shut_charge import most_held_g, shut_periods
 from .timeline import on_the_clock
 from .validity import OutOfRange
 from .vessel import Flow
-from .what_fits import LIMIT_STEP_G, most_water_g, split
+from .what_fits import LIMIT_STEP_G, shut_limit_g, split
 
 _TRIES = 5
 
@@ -55,7 +55,7 @@ def fill_shut(plan: Plan, conditions: Conditions = USUAL) -> Plan:
     if not shut_s:
         raise OutOfRange("end_s", ends_s, low=None, high=None, reason="the valve is open when the last pour ends")
     drained_g = max((point.drained_g for point in course.points if point.time_s <= ends_s), default=0.0)
-    limit_g = most_water_g(plan.brewer.usable_ml, plan.dose_g, conditions.gas) * (1 - SHUT_MARGIN.value)
+    limit_g = shut_limit_g(plan.brewer.usable_ml, plan.dose_g, conditions.gas) * (1 - SHUT_MARGIN.value)
     target_g = round_down(min(drained_g + limit_g, total_g), LIMIT_STEP_G)
     before_g = max((plan.steps[pour].target_g or 0.0 for pour in pours[:-1]), default=0.0)
     if target_g <= before_g:
@@ -90,7 +90,7 @@ def split_to_fit(plan: Plan, conditions: Conditions = USUAL) -> Plan:
     >>> (fits.water_g, fits.bypass_g)
     (190.0, 50.0)
     """
-    limit_g = round_down(most_water_g(plan.brewer.usable_ml, plan.dose_g, conditions.gas), LIMIT_STEP_G)
+    limit_g = shut_limit_g(plan.brewer.usable_ml, plan.dose_g, conditions.gas)
     if limit_g <= 0:
         raise OutOfRange("dose_g", plan.dose_g, low=None, high=None, reason="bed and foam alone fill this brewer")
     fits = plan
