@@ -14,7 +14,6 @@ from django.utils.translation import gettext as _
 
 from .forms import NamedFieldsForm
 
-
 MOST_ROWS = 60
 
 

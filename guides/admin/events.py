@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from django.contrib import admin
-from django.db.models import QuerySet
-from django.http import HttpRequest
 from django.utils.translation import gettext_lazy as _
 
 from guides.models import Address, Event
@@ -21,9 +19,6 @@ class EventAdmin(ReadOnly, Desk):
     search_fields = ("reason", "lot__name", "guide__slug")
     date_hierarchy = "at"
     fields = (("at", "by"), "verb", ("guide", "lot"), "reason", "details")
-
-    def get_queryset(self, request: HttpRequest) -> QuerySet[Event]:
-        return super().get_queryset(request).select_related("by")
 
     @admin.display(description=_("by"), ordering="by")
     def who(self, event: Event) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import takewhile
 from typing import Any
 
 from django import forms
@@ -32,11 +33,14 @@ class NamedFieldsForm(forms.ModelForm):
                     self.add_error(self._field_of(constraint, error), ValidationError(error.messages))
 
     def _field_of(self, constraint: BaseConstraint, error: ValidationError) -> str | None:
-        """The field whose label begins the message, else the last one the constraint speaks of."""
-        message = " ".join(error.messages).lower()
+        """The field whose label the message begins with, as far as the two agree; else the last one it speaks of."""
+        message = " ".join(error.messages)
         fields = [name for name in _columns(constraint) if name in self.fields]
-        labelled = [name for name in fields if message.startswith(_short_label(self, name))]
-        return next(iter(labelled or fields[-1:]), None)
+        return max(reversed(fields), key=lambda name: self._agreement(name, message), default=None)
+
+    def _agreement(self, name: str, message: str) -> int:
+        pairs = zip(str(self.fields[name].label).lower(), message.lower(), strict=False)
+        return sum(1 for _pair in takewhile(lambda pair: pair[0] == pair[1], pairs))
 
 
 def put_back(form: forms.BaseForm, name: str, value: object) -> None:
@@ -44,10 +48,6 @@ def put_back(form: forms.BaseForm, name: str, value: object) -> None:
     data: Any = form.data.copy()  # type: ignore[attr-defined]
     data[form.add_prefix(name)] = str(value)
     form.data = data
-
-
-def _short_label(form: forms.ModelForm, name: str) -> str:
-    return str(form.fields[name].label or name).lower().partition(",")[0]
 
 
 def _columns(constraint: BaseConstraint) -> Iterator[str]:

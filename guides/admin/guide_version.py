@@ -15,7 +15,7 @@ from django.template.response import TemplateResponse
 from django.urls import URLPattern, path
 from django.utils.translation import gettext_lazy as _
 
-from guides.choices import OPEN_STATES, State
+from guides.choices import OPEN_STATES
 from guides.lifecycle import draft
 from guides.lifecycle.errors import Refusal
 from guides.models import Event, GuideVersion, Step
@@ -150,7 +150,7 @@ class GuideVersionAdmin(LockedOnceSubmitted, ActHistory, ActsAdmin, Desk):
             context["locked"] = locked_reason(obj)
             context["acts"] = [(act, self.act_address(obj, act)) for act in self.offered(request, obj)]
             context["check"] = check_panel.of(obj) if obj.state in OPEN_STATES else None
-            if request.method == "GET" and obj.state == State.DRAFT:
+            if request.method == "GET" and self.has_change_permission(request, obj):
                 check_panel.say_beside_fields(context)
         return super().render_change_form(request, context, add, change, form_url, obj)
 
