@@ -9,7 +9,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Final
+from functools import cached_property
+from typing import Final, NamedTuple
 
 from .constants import (
     DRAINED_BELOW_G,
@@ -49,9 +50,11 @@ def _lines(temp_c: int) -> tuple[float, float, float, float]:
 _LINES: Final = tuple(_lines(temp_c) for temp_c in range(101))
 
 
-@dataclass(frozen=True)
-class Point:
-    """The brew at one moment. ``cup_age_g_s`` is what has run off times how long it was with the coffee."""
+class Point(NamedTuple):
+    """The brew at one moment. ``cup_age_g_s`` is what has run off times how long it was with the coffee.
+
+    A named tuple, since hundreds are made in a brew, at a third of the cost of a frozen dataclass.
+    """
 
     time_s: float
     poured_g: float
@@ -85,12 +88,12 @@ class Bench:
         """Give what the kettle reads, off the heat since the start."""
         return self.room_c + (self.kettle_c - self.room_c) * math.exp(-time_s / KETTLE_COOLING_S.value)
 
-    @property
+    @cached_property
     def dry_ml(self) -> float:
         """What the dry bed displaces."""
         return DRY_BED_ML_PER_G.value * self.dose_g
 
-    @property
+    @cached_property
     def swell_ml_g(self) -> float:
         """How much the bed grows with each gram it soaks up, until it is the wet bed."""
         return (WET_BED_ML_PER_G.value * self.dose_g - self.dry_ml) / self.takes_up_g
@@ -188,8 +191,9 @@ def _march(slurry: Slurry, bench: Bench, phase: Phase, h: float, steps: int) -> 
     old_flow = old_uptake = -1.0  # none yet: the first step is Euler's
     done, stop = 0, False
     while done < steps and not stop:
-        arriving = bench.kettle_now_c(slurry.time_s) - phase.stream_loss_c
-        for _ in range(min(per_point, steps - done)):
+        count = min(per_point, steps - done)
+        arriving = bench.kettle_now_c(slurry.time_s + 0.5 * count * h) - phase.stream_loss_c
+        for _ in range(count):
             share = free / _SCARCE if free < _SCARCE else 1.0
             uptake = share * (capacity - absorbed) * uptake_per_s
             if runs:
@@ -212,11 +216,16 @@ def _march(slurry: Slurry, bench: Bench, phase: Phase, h: float, steps: int) -> 
             heat, hot = _HEAT * (free + absorbed) + solid, _HEAT * added
             temp = (heat * temp + hot * arriving - _LOSS * took * (temp - room)) / (heat + hot)
             absorbed, drained, done = absorbed + up, drained + off, done + 1
-            age += took * 0.5 * (free + have)
             fell, free = free, have - off - up
-            if have > 0.0:
-                cup_age += age * off / have
-                age *= free / have
+            aged = took * 0.25 * (fell + free)
+            age += aged
+            mixed = have - 0.5 * added  # half of what is poured is there on average
+            if mixed < off + up:
+                mixed = off + up
+            if mixed > 0.0:
+                cup_age += age * off / mixed
+                age -= age * (off + up) / mixed
+            age += aged
             if stop:
                 break
             if free < _SCARCE and runs and not added and slurry.drained_s is None:
