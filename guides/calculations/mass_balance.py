@@ -11,6 +11,8 @@ from dataclasses import dataclass
 
 from .validity import check_range
 
+MOST_EXTRACTION = 0.35
+"""No more of roasted coffee dissolves."""
 _FRACTION = "a fraction by mass: 1.35 % is 0.0135"
 _COFFEE = "a brew needs coffee"
 _MASS = "a mass cannot be negative"
@@ -270,7 +272,7 @@ def _strength(strength: float, name: str = "strength") -> None:
 
 
 def _extraction(extraction: float) -> None:
-    check_range("extraction", extraction, low=0, high=0.35, reason="no more of roasted coffee dissolves")
+    check_range("extraction", extraction, low=0, high=MOST_EXTRACTION, reason="no more of roasted coffee dissolves")
 
 
 def _kept(ratio: float, kept: float) -> None:

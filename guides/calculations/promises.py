@@ -18,7 +18,7 @@ from .constants import (
 )
 from .findings import caution, note, refusal
 from .immersion import plateau_strength
-from .mass_balance import immersion_extraction, immersion_strength
+from .mass_balance import MOST_EXTRACTION, immersion_extraction, immersion_strength
 from .plan import Action, Plan
 from .scaling import brew_ratio, cup_mass_g
 from .timeline import StepTime
@@ -50,7 +50,7 @@ def check_targets(targets: Targets) -> None:
         check_range("strength_low", low, low=0.001, high=0.2, reason="a fraction by mass: 1.35 % is 0.0135")
         check_range("strength_high", high, low=low, high=0.2, reason="a range ends no lower than it begins")
     if targets.extraction is not None:
-        check_range("extraction", targets.extraction, low=0.05, high=0.35, reason="a fraction of the dose")
+        check_range("extraction", targets.extraction, low=0.05, high=MOST_EXTRACTION, reason="a fraction of the dose")
     if targets.first_drip_s is not None:
         check_range("first_drip_s", targets.first_drip_s, low=0, high=3600, reason="clock seconds of one brew")
 
@@ -154,7 +154,7 @@ def bypass_points(plan: Plan, extraction: Window, cup_g: Window) -> tuple[Bypass
         cup_g: mass of the finished cup, all bypass included.
 
     Returns:
-        One point per 10 g from 0, and one at the whole bypass; none without bypass.
+        One point per 10 g from 0, and one at the whole bypass; none without bypass, or for more than dissolves.
 
     Source: mass balance.
 
@@ -164,7 +164,7 @@ def bypass_points(plan: Plan, extraction: Window, cup_g: Window) -> tuple[Bypass
     >>> [(point.added_g, round(point.strength.likely, 4)) for point in points][::6]
     [(0.0, 0.0202), (60.0, 0.0144)]
     """
-    if plan.bypass_g <= 0 or _undiluted_g(plan, cup_g.low) <= 0:
+    if plan.bypass_g <= 0 or _undiluted_g(plan, cup_g.low) <= 0 or extraction.high > MOST_EXTRACTION:
         return ()
     added = [step * BYPASS_STEP_G for step in range(int(plan.bypass_g / BYPASS_STEP_G) + 1)]
     if added[-1] < plan.bypass_g:
