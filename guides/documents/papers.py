@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 from importlib.metadata import version
 from pathlib import Path
 
@@ -15,10 +16,10 @@ from .formats import Format
 from .typefaces import FILES
 
 
-def key(html: str, paper: Format, house: House) -> str:
-    """Give the name of everything a paper is made from: document, style, letters, format and engine."""
+def key(documents: Sequence[str], paper: Format, house: House) -> str:
+    """Give the name of everything a paper is made from: documents, style, letters, format and engine."""
     made_from = hashlib.sha256()
-    for part in (html, repr(paper), repr(house), version("weasyprint")):
+    for part in (*documents, repr(paper), repr(house), version("weasyprint")):
         made_from.update(part.encode() + b"\0")
     for name in (*paper.sheets, *FILES):
         made_from.update(Path(str(finders.find(name))).read_bytes())

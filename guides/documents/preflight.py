@@ -53,7 +53,7 @@ def check(pdf: bytes, promises: Sequence[Promise], paper: Format, language: str)
     except pypdfium2.PdfiumError as error:
         raise InsertRefused([format_lazy(_("The finished file cannot be read: {error}."), error=error)]) from error
     reasons = [
-        *_pages(found, paper),
+        *_pages(found, paper, len(promises)),
         *_fonts(found.fonts),
         *_for_screen_readers(found, language),
         *_symbols(found, promises),
@@ -62,12 +62,13 @@ def check(pdf: bytes, promises: Sequence[Promise], paper: Format, language: str)
         raise InsertRefused(reasons)
 
 
-def _pages(found: ReadBack, paper: Format) -> Iterator[object]:
-    if len(found.sizes_mm) != len(paper.sides):
+def _pages(found: ReadBack, paper: Format, copies: int) -> Iterator[object]:
+    expected = copies * len(paper.sides)
+    if len(found.sizes_mm) != expected:
         yield format_lazy(
-            _("The finished file has {found} pages, and this format has {expected} sides."),
+            _("The finished file has {found} pages instead of {expected}."),
             found=len(found.sizes_mm),
-            expected=len(paper.sides),
+            expected=expected,
         )
     for number, (width, height) in enumerate(found.sizes_mm, start=1):
         if max(abs(width - paper.width_mm), abs(height - paper.height_mm)) > _PAGE_TOLERANCE_MM:

@@ -36,9 +36,11 @@ class FetchRefused(Exception):
 class Laid:
     """A document with every line in its place, not yet painted."""
 
-    def __init__(self, document: Any, fetcher: Any) -> None:
+    def __init__(self, document: Any, fetchers: Sequence[Any], parts: Sequence[Laid] = ()) -> None:
         self._document = document
-        self._fetcher = fetcher
+        self._fetchers = fetchers
+        # Letters are gone as soon as nobody holds the part they were laid out in.
+        self._parts = parts
 
     @property
     def page_sizes_mm(self) -> list[tuple[float, float]]:
@@ -61,7 +63,8 @@ class Laid:
             FetchRefused: painting asked for something that is not ours.
         """
         painted = self._document.write_pdf(pdf_variant=VARIANT)
-        self._fetcher.check()
+        for fetcher in self._fetchers:
+            fetcher.check()
         return bytes(painted)
 
 
@@ -97,10 +100,19 @@ class Draft:
         styles = [*self._styles, self._css(string=rules, base_url=ASSETS)]
         document = self._html.render(font_config=self._fonts, stylesheets=styles, pdf_variant=VARIANT)
         self._fetcher.check()
-        return Laid(document, self._fetcher)
+        return Laid(document, [self._fetcher])
 
     def _css(self, **source: str) -> Any:
         return self._engine.weasyprint.CSS(**source, url_fetcher=self._fetcher, font_config=self._fonts)
+
+
+def joined(parts: Sequence[Laid]) -> Laid:
+    """Put laid-out documents into one file. Title and language are those of the first."""
+    if len(parts) == 1:
+        return parts[0]
+    pages = [page for part in parts for page in part._document.pages]
+    fetchers = [fetcher for part in parts for fetcher in part._fetchers]
+    return Laid(parts[0]._document.copy(pages), fetchers, parts)
 
 
 @cache
@@ -118,7 +130,7 @@ def _engine() -> SimpleNamespace:
 def _fetcher_class() -> type:
     from weasyprint.urls import URLFetcher, URLFetcherResponse
 
-    class OurFilesOnly(URLFetcher):  # type: ignore[misc]
+    class OurFilesOnly(URLFetcher):
         """Gives our style sheets and fonts from disk; opens no connection and no other file."""
 
         def __init__(self) -> None:

@@ -21,6 +21,12 @@ def by_code(text: str) -> Lot | None:
     return address.lot if address else None
 
 
+def find(text: str) -> Lot | None:
+    """Find a lot by what somebody types: its name in either case, or an address code."""
+    named = Lot.objects.select_related("coffee").filter(name=text.strip().upper()).first()
+    return named or by_code(text)
+
+
 def code_of(lot: Lot) -> str:
     """Give the code that is printed for a lot: its newest; empty while it has none."""
     newest = Address.objects.filter(lot=lot).order_by("-created_at").first()
@@ -38,6 +44,15 @@ def guides_of(lot: Lot) -> list[tuple[Assignment, GuideVersion]]:
     found = list(numbered.order_by("guide", "-revision"))
     shown = ((assignment, _pick(assignment, found)) for assignment in assignments)
     return [(assignment, version) for assignment, version in shown if version is not None]
+
+
+def showing(version: GuideVersion) -> list[Lot]:
+    """Give the lots on whose pages a version is the one shown, by name; recalled lots are left out."""
+    assignments = Assignment.objects.filter(guide=version.guide_id, lot__recalled_at__isnull=True)
+    assignments = assignments.exclude(follow=Follow.HELD).select_related("lot__coffee", "guide").order_by("lot__name")
+    newest = list(versions.history_whole(version.guide))
+    shown = ((assignment.lot, _pick(assignment, newest)) for assignment in assignments)
+    return [lot for lot, found in shown if found is not None and found.pk == version.pk]
 
 
 def _pick(assignment: Assignment, newest_first: list[GuideVersion]) -> GuideVersion | None:

@@ -66,3 +66,11 @@ def shown_for(assignment: Assignment) -> GuideVersion | None:
 def history_whole(guide: Guide) -> QuerySet[GuideVersion]:
     """Give the numbered versions of a guide, newest first, each with everything a sheet needs."""
     return whole().filter(guide=guide, revision__isnull=False).order_by("-revision")
+
+
+def languages(version: GuideVersion) -> list[str]:
+    """Give the languages a version has words in, the one it was written in first."""
+    return [
+        version.language,
+        *sorted(text.language for text in version.texts.all() if text.language != version.language),
+    ]

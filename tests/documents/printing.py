@@ -1,0 +1,32 @@
+"""A printer and two phones: poppler turns the paper into pixels, ZXing and OpenCV read them."""
+
+import io
+import subprocess
+
+import cv2
+import numpy
+import zxingcpp
+from PIL import Image
+
+
+def printed(pdf: bytes, page: int, dpi: int = 300) -> numpy.ndarray:
+    """One page in grey at a printer's resolution."""
+    command = ["pdftoppm", "-r", str(dpi), "-f", str(page), "-l", str(page), "-gray", "-"]
+    picture = subprocess.run(command, input=pdf, capture_output=True, check=True).stdout
+    return numpy.array(Image.open(io.BytesIO(picture)))
+
+
+def decoded_by_zxing(picture: numpy.ndarray, *, whole: bool = False) -> list:
+    found = zxingcpp.read_barcodes(picture)
+    return found if whole else [symbol.text for symbol in found]
+
+
+def decoded_by_opencv(picture: numpy.ndarray) -> str:
+    return cv2.QRCodeDetector().detectAndDecode(picture)[0]
+
+
+def blurred_and_noisy(picture: numpy.ndarray, blur_px: float, noise: float, seed: int) -> numpy.ndarray:
+    """As a hurried phone sees it: out of focus, in poor light. ``noise`` is the sd in grey levels of 255."""
+    soft = cv2.GaussianBlur(picture.astype(numpy.float64), (0, 0), blur_px)
+    grain = numpy.random.default_rng(seed).normal(0, noise, picture.shape)
+    return numpy.clip(soft + grain, 0, 255).astype(numpy.uint8)
