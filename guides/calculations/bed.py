@@ -77,7 +77,7 @@ def permeability_m2(diameter_um: float, porosity: float = BED_POROSITY.value) ->
 def bed_shape(shape: Shape, dose_g: float) -> BedShape:
     """Give the wet bed of a dose in a vessel.
 
-    A cone drains through its whole wall and narrows to the outlet; a cylinder drains through its base.
+    Paper is what lines the bed: a cone's wall, a basket's base and wall.
 
     Args:
         shape: the vessel.
@@ -110,7 +110,7 @@ def bed_shape(shape: Shape, dose_g: float) -> BedShape:
         case Cylinder(radius_mm):
             area = math.pi * (radius_mm / 1000) ** 2
             depth = bed_ml * 1e-6 / area
-            return BedShape(depth, area / depth, area)
+            return BedShape(depth, area / depth, area + 2 * math.pi * radius_mm / 1000 * depth)
         case LevelTable():
             return _measured(shape, bed_ml)
 
@@ -119,8 +119,7 @@ def _measured(table: LevelTable, bed_ml: float) -> BedShape:
     """Treat a weighed vessel as stacked cylinders, each as wide as its volume over its height."""
     depth_mm = level_mm(table, min(bed_ml, table.volumes_ml[-1]))
     stop = [level for level in table.levels_mm if level < depth_mm] + [depth_mm]
-    resistance = wall = 0.0
-    radius_below = 0.0
+    resistance = paper = radius_below = 0.0
     for lower, upper in pairwise(stop):
         height = (upper - lower) / 1000
         index = table.levels_mm.index(lower)
@@ -128,10 +127,11 @@ def _measured(table: LevelTable, bed_ml: float) -> BedShape:
         area = (table.volumes_ml[index + 1] - table.volumes_ml[index]) * 1e-3 / rise_mm
         radius = math.sqrt(area / math.pi)
         resistance += height / area
-        step_out = radius - radius_below if radius_below else 0.0
-        wall += 2 * math.pi * radius * math.hypot(height, step_out)
+        if not paper:  # the base
+            paper, radius_below = area, radius
+        paper += 2 * math.pi * radius * math.hypot(height, radius - radius_below)
         radius_below = radius
-    return BedShape(depth_mm / 1000, 1 / resistance, wall)
+    return BedShape(depth_mm / 1000, 1 / resistance, paper)
 
 
 def resistance_per_m3(

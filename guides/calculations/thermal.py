@@ -173,7 +173,7 @@ def mixing_c(
     check_range("water_c", water_c, low=0, high=100, reason=_LIQUID)
     check_range("water_heat_j_g_k", water_heat_j_g_k, low=4.0, high=4.4, reason=_LIQUID)
     coffee, water = COFFEE_HEAT_J_G_K.value * coffee_g, water_heat_j_g_k * water_g
-    total = check_range("coffee_g + water_g", coffee + water, above=0, reason="nothing has no temperature")
+    total = check_range("water_g", coffee + water, above=0, reason="nothing has no temperature")
     return (coffee * coffee_c + water * water_c) / total
 
 
@@ -245,6 +245,6 @@ def ice_balance(coffee_g: float, coffee_c: float, ice_g: float, ice_c: float = -
     check_range("coffee_c", coffee_c, low=0, high=100, reason=_LIQUID)
     check_range("ice_g", ice_g, low=0, reason=_GRAMS)
     check_range("ice_c", ice_c, low=-40, high=0, reason="ice from a freezer")
-    total = check_range("coffee_g + ice_g", coffee_g + ice_g, above=0, reason="nothing has no temperature")
+    total = check_range("ice_g", coffee_g + ice_g, above=0, reason="nothing has no temperature")
     cold = ice_g * (ICE_MELTING_J_G.value + ICE_HEAT_J_G_K.value * abs(ice_c))
     return (WATER_HEAT_J_G_K.value * coffee_g * coffee_c - cold) / (WATER_HEAT_J_G_K.value * total)
