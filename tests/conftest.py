@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
-from typing import Any
+from typing import TYPE_CHECKING, Any
 from unittest.mock import patch
 
 import pytest
@@ -12,6 +13,11 @@ from django.db import connections
 
 from guides.models import GuideVersion, User, triggers
 from tests.factories import GuideVersionFactory, UserFactory, published
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
+
+    from tests.browser import Tab
 
 
 @pytest.fixture(autouse=True, scope="session")
@@ -66,3 +72,24 @@ def draft(db: None) -> GuideVersion:
 def printed(db: None) -> GuideVersion:
     """A published version."""
     return published()
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """One Chromium for all tests of a run."""
+    from tests.browser import launched
+
+    # Playwright keeps an event loop running in this thread, and Django takes that for asynchronous code.
+    os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+    with launched() as started:
+        yield started
+
+
+@pytest.fixture
+def tab(browser: Browser, live_server: Any) -> Iterator[Tab]:
+    """A fresh window on the running site, without cookies of other tests."""
+    from tests.browser import Tab
+
+    context = browser.new_context(viewport={"width": 1280, "height": 800})
+    yield Tab(context.new_page(), live_server.url)
+    context.close()

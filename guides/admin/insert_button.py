@@ -11,6 +11,8 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
 from django.urls import reverse
 
+from guides.documents.errors import InsertRefused
+from guides.documents.insert import insert_pdf
 from guides.models import GuideVersion, Lot
 from guides.queries import lots
 
@@ -39,8 +41,6 @@ def offered(lot: Lot) -> list[Insert]:
 
 def answer(desk: LotAdmin, request: HttpRequest, object_id: str, guide: int, language: str) -> HttpResponse:
     """Give the PDF, or go back to the lot with the reason why there is none."""
-    from guides.documents.insert import InsertRefused, insert_pdf
-
     lot = desk.get_object(request, object_id)
     if lot is None:
         raise Http404
