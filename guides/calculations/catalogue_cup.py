@@ -57,6 +57,16 @@ FORMULAS: Final = (
     ),
     Formula(
         "recipe",
+        "grams per litre",
+        "D / V",
+        "water by volume",
+        "scaling",
+        checks=(
+            Check("8.25 g in 150 mL", 55.0, "g/L", 1e-9, partial(scaling.dose_g_per_litre, 8.25, 150), "scaa-cupping"),
+        ),
+    ),
+    Formula(
+        "recipe",
         "retained liquid",
         "r = (W - B) / D",
         "0.5 to 4 g/g",
@@ -153,7 +163,7 @@ FORMULAS: Final = (
         "T = E / (R - L + E); shortcut T = E / (R - r)",
         "R above L",
         "mass_balance",
-        source_keys=("scaa-golden-cup-2015",),
+        source_keys=("scaa-golden-cup-2015", "cotter-2021"),
         checks=tuple(
             Check(
                 f"55 g/L, L 2, E {extraction} %, {name}",

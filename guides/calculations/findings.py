@@ -51,7 +51,6 @@ NOTES: Final[dict[str, str]] = {
     "last_drops_not_measured": "extraction of a valve brew taken as if the retained liquid held nothing",
     "extraction_assumed": "no target promised: strength shown for a usual extraction (low, high)",
     "not_yet_plateau": "a steep this short stays below the plateau (plateau, steep_s, plateau_s)",
-    "server_at_least": "the server must hold everything that runs out (server_ml)",
     "hot_water": "boiling water and steam scald (cooler_c, cooler_s, hotter_c, hotter_s)",
     "stand_firm": "the brewer stands on something stable, over a server large enough (server_ml)",
     "test_the_valve": "test the valve with a little water and shut it before filling (test_g)",

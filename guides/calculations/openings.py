@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from enum import StrEnum
 
 from .assessment import USUAL, Conditions
 from .brewing import likely_course
-from .constants import DRIP_FALLS_S, DRIP_LATEST_S
+from .constants import DRIP_BLOCKED_S, DRIP_FALLS_S, DRIP_LATEST_S, DRIP_SOONEST_S
 from .plan import Action, Anchor, Plan
 from .validity import OutOfRange, check_range
 from .vessel import Flow
@@ -22,6 +23,44 @@ class Opening:
     first_contact_s: float | None
     cup_contact_s: float | None
     drained_s: float | None
+
+
+class Drip(StrEnum):
+    """What a first drop says about the valve."""
+
+    BEFORE_OPENING = "before_opening"  # it was not shut
+    AS_IT_SHOULD = "as_it_should"
+    SLOW = "slow"
+    BLOCKED = "blocked"
+
+
+def judge_first_drip(opened_s: float, seen_s: float) -> Drip:
+    """Judge a valve by when the first drop was seen.
+
+    Args:
+        opened_s: clock seconds at which the valve was opened.
+        seen_s: clock seconds at which the first drop was seen.
+
+    Returns:
+        Before 1 s after opening it was not shut, up to 5 s it is as it should, after 10 s something blocks it.
+
+    Raises:
+        OutOfRange: a time that is negative or not finite.
+
+    Valid range: 0 to 3600 s.
+    Source: common practice, no source.
+
+    >>> judge_first_drip(75, 78)
+    <Drip.AS_IT_SHOULD: 'as_it_should'>
+    """
+    for name, moment in (("opened_s", opened_s), ("seen_s", seen_s)):
+        check_range(name, moment, low=0, high=3600, reason="within one brew")
+    after_s = seen_s - opened_s
+    if after_s < DRIP_SOONEST_S.value:
+        return Drip.BEFORE_OPENING
+    if after_s <= DRIP_LATEST_S.value:
+        return Drip.AS_IT_SHOULD
+    return Drip.SLOW if after_s <= DRIP_BLOCKED_S.value else Drip.BLOCKED
 
 
 def with_opening(plan: Plan, opening_s: float) -> Plan:

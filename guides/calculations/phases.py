@@ -38,7 +38,20 @@ class _Pour:
 
 
 def moves_water(step: Step) -> bool:
-    """Tell whether a step changes what is in the vessel: water in, valve, decanting."""
+    """Tell whether a step changes what is in the vessel: water in, valve, decanting.
+
+    Args:
+        step: one act of a plan.
+
+    Returns:
+        True for a pour, a turn of the valve and decanting.
+
+    Valid range: any step.
+    Source: definition.
+
+    >>> moves_water(Step(Action.STIR, 65, 68))
+    False
+    """
     return step.action in _MOVES_WATER
 
 

@@ -36,6 +36,29 @@ def brew_ratio(dose_g: float, water_g: float) -> float:
     return check_range("water_g", water_g, low=0, reason="water cannot be negative") / dose_g
 
 
+def dose_g_per_litre(dose_g: float, water_ml: float) -> float:
+    """Give the recipe as grams of coffee per litre of water, as cupping tables and brew charts write it.
+
+    Args:
+        dose_g: dry coffee in g.
+        water_ml: water by volume in mL.
+
+    Returns:
+        Grams per litre.
+
+    Raises:
+        OutOfRange: no coffee or no water.
+
+    Valid range: both above 0.
+    Source: scaa-cupping, scaa-golden-cup-2015.
+
+    >>> round(dose_g_per_litre(8.25, 150), 9)
+    55.0
+    """
+    check_range("dose_g", dose_g, above=0, reason="a brew needs coffee")
+    return dose_g / check_range("water_ml", water_ml, above=0, reason="a brew needs water") * 1000
+
+
 def cup_ratio(dose_g: float, water_g: float, bypass_g: float = 0.0, ice_g: float = 0.0) -> float:
     """Give the cup ratio: all water that ends in coffee or cup, ice included, per gram of coffee.
 

@@ -58,7 +58,6 @@ _NOTES: Final[dict[str, str]] = {
     "not_yet_plateau": gettext_noop(
         "A steep of %(steep_s)s stays below the %(plateau)s that steeping ends at after about %(plateau_s)s."
     ),
-    "server_at_least": gettext_noop("The server must hold all that runs out: %(server_ml)s or more."),
     "hot_water": gettext_noop(
         "Boiling water and steam scald: water at %(cooler_c)s burns an adult's skin in about %(cooler_s)s, at "
         "%(hotter_c)s in about %(hotter_s)s, and a child's sooner."

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from guides.calculations.assessment import Conditions
 from guides.calculations.brewing import likely_course
-from guides.calculations.openings import compare_openings, opening_for_first_drip, with_opening
+from guides.calculations.openings import compare_openings, judge_first_drip, opening_for_first_drip, with_opening
 from guides.calculations.plan import Action, Anchor, Step
 from guides.calculations.validity import OutOfRange
 
@@ -71,3 +71,19 @@ def test_dry_grounds_do_not_drip_whatever_is_opened():
 def test_an_opening_that_pushes_pours_into_each_other_is_refused():
     with pytest.raises(OutOfRange, match="one pour at a time"):
         opening_for_first_drip(ROPE_WALK_S, 30)
+
+
+@pytest.mark.parametrize(
+    ("seen_s", "verdict"),
+    [
+        (70, "before_opening"),
+        (75, "before_opening"),
+        (76, "as_it_should"),
+        (80, "as_it_should"),
+        (83, "slow"),
+        (86, "blocked"),
+    ],
+)
+def test_the_first_drop_tells_on_the_valve(seen_s, verdict):
+    """Common practice, no source: 1 to 5 s after opening; earlier it was not shut, after 10 s it is blocked."""
+    assert judge_first_drip(75, seen_s) == verdict

@@ -14,6 +14,7 @@ from guides.calculations.scaling import (
     cup_mass_g,
     cup_ratio,
     dose_for_cup_g,
+    dose_g_per_litre,
     rounded,
     scale_to_cup,
     scale_to_dose,
@@ -72,6 +73,11 @@ def test_rounded_plans_add_up(plan, dose_g, rule):
 def test_worked_example():
     """300 g at 1:16 with 2.1 g/g kept takes 21.58 g: arithmetic."""
     assert dose_for_cup_g(300, 16, 2.1) == pytest.approx(21.58, abs=0.005)
+
+
+def test_cupping_and_golden_cup_agree():
+    """SCAA: 8.25 g per 150 mL in cupping is the Golden Cup's 55 g/L."""
+    assert dose_g_per_litre(8.25, 150) == pytest.approx(55)
 
 
 def test_the_demo_guides_ratios():
