@@ -10,7 +10,7 @@ from tests.factories import GuideFactory, GuideVersionFactory, TrialBrewFactory,
 
 from .addresses import act, change
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.data]
 
 
 def _do(desk: Client, version: GuideVersion, name: str, **data: str):

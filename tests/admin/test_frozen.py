@@ -13,7 +13,7 @@ from tests.factories import UserFactory
 
 from .addresses import change
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.data]
 
 
 def _everything() -> list:

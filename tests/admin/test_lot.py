@@ -13,7 +13,7 @@ from tests.factories import CoffeeFactory, GuideFactory, LotFactory, published
 
 from .addresses import act, add, change
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.data]
 
 
 def _lot_fields(filled, desk, **values: str) -> dict[str, str]:
