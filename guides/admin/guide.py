@@ -140,6 +140,9 @@ class GuideAdmin(ActHistory, ActsAdmin, Desk):
         printed = obj is not None and obj.versions.filter(revision__isnull=False).exists()
         return ("coffee", "number", "slug") if printed else ()
 
+    def has_delete_permission(self, request: HttpRequest, obj: Guide | None = None) -> bool:
+        return super().has_delete_permission(request, obj) and not (obj and obj.versions.exists())
+
     @admin.display(description=_("published revision"), ordering="newest_revision")
     def newest(self, guide: Any) -> Any:
         return guide.newest_revision

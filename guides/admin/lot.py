@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.conf import settings
 from django.contrib import admin
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
@@ -187,7 +188,7 @@ class LotAdmin(ActHistory, ActsAdmin, Desk):
         if obj is not None:
             context["acts"] = [(act, self.act_address(obj, act)) for act in self.offered(request, obj)]
             context["code"] = lots.code_of(obj)
-            context["public_address"] = addresses.of_lot(context["code"])
+            context["public_address"] = settings.PUBLIC_BASE_URL + addresses.of_lot(context["code"]).path
             if request.user.has_perm("guides.print_lot"):
                 context["inserts"] = insert_button.offered(obj)
         return super().render_change_form(request, context, add, change, form_url, obj)

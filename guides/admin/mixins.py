@@ -39,7 +39,7 @@ def locked_reason(version: GuideVersion | None) -> str:
 
 
 def _day(moment: Any) -> str:
-    return date_format(timezone.localtime(moment), "DATE_FORMAT")
+    return date_format(timezone.localtime(moment), "j F Y")
 
 
 def _who(user: Any) -> str:

@@ -7,11 +7,13 @@ from typing import Any
 from django import forms
 from django.conf import settings
 from django.contrib import admin
+from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from guides.models import Roastery
+from guides.presenters import contrast
 
 from .desk import Desk
 from .forms import NamedFieldsForm
@@ -32,6 +34,18 @@ class RoasteryForm(NamedFieldsForm):
         main, *further = self.instance.languages
         self.fields["main_language"].initial = main
         self.fields["further_languages"].initial = further
+
+    def clean_accent(self) -> str:
+        accent = str(self.cleaned_data["accent"])
+        found = contrast.ratio(accent, contrast.PAPER)
+        if found < contrast.LEAST_FOR_TEXT:
+            raise ValidationError(
+                _(
+                    "Accent colour: its contrast on the paper is %(found).1f : 1, and text needs 4.5 : 1. Take it darker."
+                )
+                % {"found": found}
+            )
+        return accent
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}

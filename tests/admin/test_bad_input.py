@@ -169,3 +169,4 @@ def test_the_roastery_is_one_row_with_its_languages_in_order(at_desk, publisher,
     assert desk.post(address, fields).status_code == 302
     assert Roastery.objects.get().languages == ["fi", "sv"]
     assert "six hexadecimal digits" in _refusals(desk, filled, address, "accent", accent="brown")
+    assert "text needs 4.5 : 1" in _refusals(desk, filled, address, "accent", accent="#c0c0c0")
