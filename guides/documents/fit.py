@@ -38,6 +38,7 @@ _FIELDS = {
     "rests": _("What the figures rest on"),
     "colophon": _("Foot line"),
 }
+_WRITTEN = {"title", "summary", "why", "step"}
 _STEP_FIELDS = {"step": _("Step {number}"), "why": _("Step {number}: Why")}
 
 
@@ -78,7 +79,7 @@ def _without_room(pieces: list[Piece], paper: Format) -> Iterator[Misfit]:
     """For each side the first field that its page has no room for; those behind it only follow."""
     for side in paper.sides:
         own = [piece for piece in pieces if piece.side == side]
-        page = min(piece.page for piece in own)
+        page = min((piece.page for piece in own), default=0)
         edge = paper.height_mm - _EDGE_MM
         foot = min((piece.top - _FOOT_GAP_MM for piece in own if piece.foot), default=edge)
         for piece in own:
@@ -115,9 +116,11 @@ def _letters(text: str) -> int:
 
 
 def _longest(pieces: list[Piece]) -> list[object]:
+    """What a writer can shorten: the other texts are made from numbers."""
     lengths: Counter[str] = Counter()
     for piece in pieces:
-        lengths[piece.field] += len(piece.text)
+        if piece.field.partition(" ")[0] in _WRITTEN:
+            lengths[piece.field] += len(piece.text)
     return [
         format_lazy(_("{field} ({count} characters)"), field=field_name(field), count=count)
         for field, count in lengths.most_common(3)

@@ -21,7 +21,7 @@ from .errors import InsertRefused
 from .fitting import fitted
 from .formats import INSERT_A6, Format
 from .preflight import Promise
-from .render import Draft, FetchRefused, joined
+from .render import Draft, EngineFailed, FetchRefused, joined
 
 __all__ = ["InsertRefused", "insert_pdf", "inserts_pdf"]
 
@@ -110,6 +110,9 @@ def _painted(cards: Sequence[_Card], house: House, paper: Format) -> bytes:
     except FetchRefused as refused:
         text = _("The texts ask for something outside this site ({addresses}). Take it out.")
         raise InsertRefused([format_lazy(text, addresses=", ".join(refused.addresses))]) from refused
+    except EngineFailed as failure:
+        text = _("Something could not be set on paper ({messages}). Take it out of the texts.")
+        raise InsertRefused([format_lazy(text, messages="; ".join(failure.messages))]) from failure
     except OSError as error:
         text = _("The machine lacks what PDFs are made with. Type: {line}")
         raise InsertRefused([format_lazy(text, line=install_line() or error)]) from error

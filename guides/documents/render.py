@@ -7,7 +7,9 @@ counted, and a document that asked is never handed over: a guide's words must no
 from __future__ import annotations
 
 import logging
+import threading
 from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
 from types import SimpleNamespace
@@ -31,6 +33,14 @@ class FetchRefused(Exception):
     def __init__(self, addresses: Sequence[str]) -> None:
         self.addresses = tuple(addresses)
         super().__init__(f"{len(addresses)} refused: {', '.join(addresses)}")
+
+
+class EngineFailed(Exception):
+    """The engine left something out, such as a drawing, and says so only in its log. ``messages`` are from there."""
+
+    def __init__(self, messages: Sequence[str]) -> None:
+        self.messages = tuple(messages)
+        super().__init__("; ".join(messages))
 
 
 class Laid:
@@ -61,11 +71,10 @@ class Laid:
 
         Raises:
             FetchRefused: painting asked for something that is not ours.
+            EngineFailed: something could not be painted.
         """
-        painted = self._document.write_pdf(pdf_variant=VARIANT)
-        for fetcher in self._fetchers:
-            fetcher.check()
-        return bytes(painted)
+        with _listening(self._fetchers):
+            return bytes(self._document.write_pdf(pdf_variant=VARIANT))
 
 
 class Draft:
@@ -96,10 +105,11 @@ class Draft:
 
         Raises:
             FetchRefused: the document asked for something that is not ours.
+            EngineFailed: some part of it could not be laid out.
         """
-        styles = [*self._styles, self._css(string=rules, base_url=ASSETS)]
-        document = self._html.render(font_config=self._fonts, stylesheets=styles, pdf_variant=VARIANT)
-        self._fetcher.check()
+        with _listening([self._fetcher]):
+            styles = [*self._styles, self._css(string=rules, base_url=ASSETS)]
+            document = self._html.render(font_config=self._fonts, stylesheets=styles, pdf_variant=VARIANT)
         return Laid(document, [self._fetcher])
 
     def _css(self, **source: str) -> Any:
@@ -115,15 +125,37 @@ def joined(parts: Sequence[Laid]) -> Laid:
     return Laid(parts[0]._document.copy(pages), fetchers, parts)
 
 
+@contextmanager
+def _listening(fetchers: Sequence[Any]) -> Iterator[None]:
+    """Fail for whatever the engine was refused or complained of; it goes on without, and tells its log at most."""
+    complaints: list[str] = []
+    ears = logging.Handler(logging.ERROR)
+    ears.emit = lambda record: complaints.append(record.getMessage())  # type: ignore[method-assign]
+    here = threading.get_ident()
+    ears.addFilter(lambda record: record.thread == here)
+    log = _engine().log
+    log.addHandler(ears)
+    try:
+        yield
+    finally:
+        log.removeHandler(ears)
+    refused = [address for fetcher in fetchers for address in fetcher.refused]
+    if refused:
+        raise FetchRefused(refused)
+    if complaints:
+        raise EngineFailed(complaints)
+
+
 @cache
 def _engine() -> SimpleNamespace:
     import weasyprint
     from weasyprint.formatting_structure import boxes
     from weasyprint.text import fonts
 
+    log = logging.getLogger("weasyprint")
     # It warns of every rule that is for screens only.
-    logging.getLogger("weasyprint").setLevel(logging.ERROR)
-    return SimpleNamespace(weasyprint=weasyprint, fonts=fonts, boxes=boxes)
+    log.setLevel(logging.ERROR)
+    return SimpleNamespace(weasyprint=weasyprint, fonts=fonts, boxes=boxes, log=log)
 
 
 @cache
@@ -140,15 +172,11 @@ def _fetcher_class() -> type:
         def fetch(self, url: str, headers: Any = None) -> URLFetcherResponse:
             path = _asset(url)
             if path is None:
-                # An ordinary error, so that one run tells of every address; ``check`` then fails the document. The
-                # engine's own way of failing is swallowed where drawings are painted.
+                # An ordinary error, so that one run tells of every address; the document fails in the end. The engine's
+                # own way of failing is swallowed where drawings are painted.
                 self.refused.append(url)
                 raise ValueError(f"not one of our files: {url}")
             return URLFetcherResponse(url, path.read_bytes(), {"Content-Type": _KINDS[path.suffix]})
-
-        def check(self) -> None:
-            if self.refused:
-                raise FetchRefused(self.refused)
 
     return OurFilesOnly
 

@@ -5,6 +5,7 @@ import subprocess
 
 import cv2
 import numpy
+import pypdf
 import zxingcpp
 from PIL import Image
 
@@ -30,3 +31,16 @@ def blurred_and_noisy(picture: numpy.ndarray, blur_px: float, noise: float, seed
     soft = cv2.GaussianBlur(picture.astype(numpy.float64), (0, 0), blur_px)
     grain = numpy.random.default_rng(seed).normal(0, noise, picture.shape)
     return numpy.clip(soft + grain, 0, 255).astype(numpy.uint8)
+
+
+def print_of(pdf: bytes) -> list[tuple[float, str]]:
+    """Every run of text with the size of its type in points."""
+    runs: list[tuple[float, str]] = []
+
+    def seen(text: str, _matrix: object, text_matrix: list[float], _font: object, size: float) -> None:
+        if text.strip():
+            runs.append((round(abs(size * text_matrix[3]), 2), text.replace("\n", " ")))
+
+    for page in pypdf.PdfReader(io.BytesIO(pdf)).pages:
+        page.extract_text(visitor_text=seen)
+    return runs

@@ -1,0 +1,3 @@
+"""A site without any page."""
+
+urlpatterns: list[object] = []
