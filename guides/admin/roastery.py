@@ -37,12 +37,11 @@ class RoasteryForm(NamedFieldsForm):
 
     def clean_accent(self) -> str:
         accent = str(self.cleaned_data["accent"])
+        Roastery._meta.get_field("accent").run_validators(accent)
         found = contrast.ratio(accent, contrast.PAPER)
         if found < contrast.LEAST_FOR_TEXT:
             raise ValidationError(
-                _(
-                    "Accent colour: its contrast on the paper is %(found).1f : 1, and text needs 4.5 : 1. Take it darker."
-                )
+                _("Accent colour: its contrast on paper is %(found).1f : 1, and text needs 4.5 : 1. Take it darker.")
                 % {"found": found}
             )
         return accent
