@@ -1,18 +1,23 @@
-"""The project's own files, as a fresh clone would have them."""
+"""The project's own files, as a fresh clone would have them: all but what `.gitignore` names."""
 
 from __future__ import annotations
 
-import subprocess
+import os
+from fnmatch import fnmatch
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
+_IGNORED = [line for line in (ROOT / ".gitignore").read_text().splitlines() if line and not line.startswith("#")]
 
 
 def names() -> list[str]:
-    """Give every file that git knows or would take."""
-    listing = ["git", "ls-files", "-z", "--cached", "--others", "--exclude-standard"]
-    done = subprocess.run(listing, cwd=ROOT, capture_output=True, text=True, check=True)
-    return sorted(name for name in set(done.stdout.split("\0")) if name and (ROOT / name).is_file())
+    """Give every file, by its path from the top."""
+    found = []
+    for folder, inner, files in os.walk(ROOT):
+        top = Path(folder) == ROOT
+        inner[:] = [name for name in inner if not _is_ignored(name, top=top)]
+        found += [str((Path(folder) / name).relative_to(ROOT)) for name in files if not _is_ignored(name, top=top)]
+    return sorted(found)
 
 
 def texts() -> list[tuple[str, str]]:
@@ -24,3 +29,9 @@ def texts() -> list[tuple[str, str]]:
         except UnicodeDecodeError:
             continue
     return found
+
+
+def _is_ignored(name: str, *, top: bool) -> bool:
+    if name == ".git":
+        return True
+    return any(fnmatch(name, rule.strip("/")) for rule in _IGNORED if top or not rule.startswith("/"))
