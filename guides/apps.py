@@ -15,6 +15,8 @@ class GuidesConfig(AppConfig):
     verbose_name = _("Guides")
 
     def ready(self) -> None:
+        from guides import checks  # noqa: F401 - registers them
+
         pre_migrate.connect(_take_guards_off, sender=self)
         post_migrate.connect(_put_guards_back, sender=self)
         # Sent by the last app, when the permissions of every model have been made.

@@ -506,7 +506,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='guideversion',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('revision__isnull', True), ('sha256', ''), ('snapshot__isnull', True), ('state__in', ('draft', 'in_review'))), models.Q(('revision__gte', 1), ('snapshot__isnull', False), ('state__in', ('published', 'withdrawn')), models.Q(('sha256', ''), _negated=True)), _connector='OR'), name='version_numbered_when_published', violation_error_message='State: a published version has a revision, a snapshot and its hash.'),
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('revision__isnull', True), ('sha256', ''), ('snapshot__isnull', True), ('state__in', ('draft', 'in_review'))), models.Q(('revision__gte', 1), ('revision__isnull', False), ('snapshot__isnull', False), ('state__in', ('published', 'withdrawn')), models.Q(('sha256', ''), _negated=True)), _connector='OR'), name='version_numbered_when_published', violation_error_message='State: a published version has a revision, a snapshot and its hash.'),
         ),
         migrations.AddConstraint(
             model_name='guideversion',
@@ -542,11 +542,11 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='guideversion',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('strength_high_percent__isnull', True), ('strength_low_percent__isnull', True)), models.Q(('strength_low_percent__gt', 0), ('strength_low_percent__lte', models.F('strength_high_percent'))), _connector='OR'), name='version_strength_in_order', violation_error_message='Strength: give both, the lower first, or neither.'),
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('strength_high_percent__isnull', True), ('strength_low_percent__isnull', True)), models.Q(('strength_high_percent__isnull', False), ('strength_low_percent__gt', 0), ('strength_low_percent__isnull', False), ('strength_low_percent__lte', models.F('strength_high_percent'))), _connector='OR'), name='version_strength_in_order', violation_error_message='Strength: give both, the lower first, or neither.'),
         ),
         migrations.AddConstraint(
             model_name='guideversion',
-            constraint=models.CheckConstraint(condition=models.Q(('extraction_percent__isnull', True), models.Q(('extraction_percent__gt', 0), ('extraction_percent__lte', 30)), _connector='OR'), name='version_extraction_range', violation_error_message='Extraction: more than 0 and up to 30 %.'),
+            constraint=models.CheckConstraint(condition=models.Q(('extraction_percent__isnull', True), models.Q(('extraction_percent__gt', 0), ('extraction_percent__lte', 30)), _connector='OR'), name='version_extraction_range', violation_error_message='Extraction: more than 0 and up to 30 %%.'),
         ),
         migrations.AddConstraint(
             model_name='lot',
@@ -554,7 +554,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='lot',
-            constraint=models.CheckConstraint(condition=models.Q(('loss_percent__gte', 0), ('loss_percent__lt', 50)), name='lot_loss_range', violation_error_message='Roast loss: 0 to 50 %; 11 to 17 % is usual.'),
+            constraint=models.CheckConstraint(condition=models.Q(('loss_percent__gte', 0), ('loss_percent__lt', 50)), name='lot_loss_range', violation_error_message='Roast loss: 0 to 50 %%; 11 to 17 %% is usual.'),
         ),
         migrations.AddConstraint(
             model_name='lot',
@@ -566,7 +566,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='lot',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('best_days__isnull', True), ('rest_days__isnull', True)), ('rest_days__lt', models.F('best_days')), _connector='OR'), name='lot_window_in_order', violation_error_message='First good day and last best day: give both, the first before the last, or neither.'),
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('best_days__isnull', True), ('rest_days__isnull', True)), models.Q(('best_days__isnull', False), ('rest_days__isnull', False), ('rest_days__lt', models.F('best_days'))), _connector='OR'), name='lot_window_in_order', violation_error_message='First good day and last best day: give both, the first before the last, or neither.'),
         ),
         migrations.AddConstraint(
             model_name='lot',
@@ -606,7 +606,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='step',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('action__in', ('pour', 'add_bypass')), ('target_g__gt', 0)), models.Q(models.Q(('action__in', ('pour', 'add_bypass')), _negated=True), ('target_g__isnull', True)), _connector='OR'), name='step_target_with_water', violation_error_message='Scale shows: needed when water is added, empty otherwise.'),
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('action__in', ('pour', 'add_bypass')), ('target_g__gt', 0), ('target_g__isnull', False)), models.Q(models.Q(('action__in', ('pour', 'add_bypass')), _negated=True), ('target_g__isnull', True)), _connector='OR'), name='step_target_with_water', violation_error_message='Scale shows: needed when water is added, empty otherwise.'),
         ),
         migrations.AddConstraint(
             model_name='steptext',
@@ -626,7 +626,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='trialbrew',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('sample', ''), ('strength_percent__isnull', True)), models.Q(('strength_percent__gt', 0), models.Q(('sample', ''), _negated=True)), _connector='OR'), name='trial_strength_says_where', violation_error_message='Drops taken: say where, with every strength reading.'),
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('sample', ''), ('strength_percent__isnull', True)), models.Q(('strength_percent__gt', 0), ('strength_percent__isnull', False), models.Q(('sample', ''), _negated=True)), _connector='OR'), name='trial_strength_says_where', violation_error_message='Drops taken: say where, with every strength reading.'),
         ),
         migrations.AddConstraint(
             model_name='versiontext',
@@ -638,7 +638,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='vessel',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('half_angle_deg__gt', 0), ('half_angle_deg__lt', 90), ('outlet_radius_mm__gt', 0), ('shape', 'cone')), models.Q(('radius_mm__gt', 0), ('shape', 'cylinder')), _connector='OR'), name='vessel_shape_complete', violation_error_message='Shape: a cone needs half angle and outlet radius, a straight wall its radius.'),
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('half_angle_deg__gt', 0), ('half_angle_deg__isnull', False), ('half_angle_deg__lt', 90), ('outlet_radius_mm__gt', 0), ('outlet_radius_mm__isnull', False), ('shape', 'cone')), models.Q(('radius_mm__gt', 0), ('radius_mm__isnull', False), ('shape', 'cylinder')), _connector='OR'), name='vessel_shape_complete', violation_error_message='Shape: a cone needs half angle and outlet radius, a straight wall its radius.'),
         ),
         migrations.AddConstraint(
             model_name='brewer',

@@ -35,4 +35,4 @@ class Event(AppendOnly):
         return f"{self.at:%Y-%m-%d %H:%M} {self.get_verb_display()}"
 
     def version(self) -> GuideVersion | None:
-        return GuideVersion.objects.filter(pk=self.version_id).first()
+        return GuideVersion.objects.filter(pk=self.version_id).first() if self.version_id else None

@@ -120,7 +120,8 @@ class GuideVersion(Record):
             ),
             models.CheckConstraint(
                 condition=Q(state__in=OPEN_STATES, revision__isnull=True, snapshot__isnull=True, sha256="")
-                | Q(state__in=FROZEN_STATES, revision__gte=1, snapshot__isnull=False) & ~Q(sha256=""),
+                | Q(state__in=FROZEN_STATES, revision__isnull=False, revision__gte=1, snapshot__isnull=False)
+                & ~Q(sha256=""),
                 name="version_numbered_when_published",
                 violation_error_message=_("State: a published version has a revision, a snapshot and its hash."),
             ),
@@ -171,14 +172,19 @@ class GuideVersion(Record):
             ),
             models.CheckConstraint(
                 condition=Q(strength_low_percent__isnull=True, strength_high_percent__isnull=True)
-                | Q(strength_low_percent__gt=0, strength_low_percent__lte=F("strength_high_percent")),
+                | Q(
+                    strength_low_percent__isnull=False,
+                    strength_high_percent__isnull=False,
+                    strength_low_percent__gt=0,
+                    strength_low_percent__lte=F("strength_high_percent"),
+                ),
                 name="version_strength_in_order",
                 violation_error_message=_("Strength: give both, the lower first, or neither."),
             ),
             models.CheckConstraint(
                 condition=Q(extraction_percent__isnull=True) | Q(extraction_percent__gt=0, extraction_percent__lte=30),
                 name="version_extraction_range",
-                violation_error_message=_("Extraction: more than 0 and up to 30 %."),
+                violation_error_message=_("Extraction: more than 0 and up to 30 %%."),
             ),
         ]
 

@@ -92,7 +92,7 @@ class Lot(Record):
             models.CheckConstraint(
                 condition=Q(loss_percent__gte=0, loss_percent__lt=50),
                 name="lot_loss_range",
-                violation_error_message=_("Roast loss: 0 to 50 %; 11 to 17 % is usual."),
+                violation_error_message=_("Roast loss: 0 to 50 %%; 11 to 17 %% is usual."),
             ),
             models.CheckConstraint(
                 condition=Q(qc_kg__gte=0),
@@ -103,7 +103,8 @@ class Lot(Record):
                 condition=Q(bag_g__gt=0), name="lot_bag_positive", violation_error_message=_("Bag: more than 0 g.")
             ),
             models.CheckConstraint(
-                condition=Q(rest_days__isnull=True, best_days__isnull=True) | Q(rest_days__lt=F("best_days")),
+                condition=Q(rest_days__isnull=True, best_days__isnull=True)
+                | Q(rest_days__isnull=False, best_days__isnull=False, rest_days__lt=F("best_days")),
                 name="lot_window_in_order",
                 violation_error_message=_(
                     "First good day and last best day: give both, the first before the last, or neither."

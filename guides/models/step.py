@@ -50,7 +50,8 @@ class Step(PartOfVersion):
                 violation_error_message=_("To: not before from."),
             ),
             models.CheckConstraint(
-                condition=Q(action__in=_WEIGHED, target_g__gt=0) | ~Q(action__in=_WEIGHED) & Q(target_g__isnull=True),
+                condition=Q(action__in=_WEIGHED, target_g__isnull=False, target_g__gt=0)
+                | ~Q(action__in=_WEIGHED) & Q(target_g__isnull=True),
                 name="step_target_with_water",
                 violation_error_message=_("Scale shows: needed when water is added, empty otherwise."),
             ),

@@ -68,7 +68,8 @@ class TrialBrew(Record):
                 violation_error_message=_("Liking: 0 to 10."),
             ),
             models.CheckConstraint(
-                condition=Q(strength_percent__isnull=True, sample="") | Q(strength_percent__gt=0) & ~Q(sample=""),
+                condition=Q(strength_percent__isnull=True, sample="")
+                | Q(strength_percent__isnull=False, strength_percent__gt=0) & ~Q(sample=""),
                 name="trial_strength_says_where",
                 violation_error_message=_("Drops taken: say where, with every strength reading."),
             ),

@@ -50,8 +50,8 @@ def _differs(columns: list[str]) -> str:
 def _version_triggers() -> Iterator[Trigger]:
     may_change = GuideVersion.CHANGES_WHEN_PUBLISHED
     fields = GuideVersion._meta.concrete_fields
-    frozen = [field.column for field in fields if field.name not in may_change]
-    withdrawing = [field.column for field in fields if field.name in may_change]
+    frozen = [str(field.column) for field in fields if field.name not in may_change]
+    withdrawing = [str(field.column) for field in fields if field.name in may_change]
     yield Trigger(
         "version_update",
         _VERSION,

@@ -47,8 +47,16 @@ class Vessel(Record):
                 violation_error_message=_("Usable volume: more than 0 mL; weigh the water it holds."),
             ),
             models.CheckConstraint(
-                condition=Q(shape=VesselShape.CONE, half_angle_deg__gt=0, half_angle_deg__lt=90, outlet_radius_mm__gt=0)
-                | Q(shape=VesselShape.CYLINDER, radius_mm__gt=0),
+                # NULL makes a comparison neither true nor false, and a check passes what is not false.
+                condition=Q(
+                    shape=VesselShape.CONE,
+                    half_angle_deg__isnull=False,
+                    half_angle_deg__gt=0,
+                    half_angle_deg__lt=90,
+                    outlet_radius_mm__isnull=False,
+                    outlet_radius_mm__gt=0,
+                )
+                | Q(shape=VesselShape.CYLINDER, radius_mm__isnull=False, radius_mm__gt=0),
                 name="vessel_shape_complete",
                 violation_error_message=_(
                     "Shape: a cone needs half angle and outlet radius, a straight wall its radius."
