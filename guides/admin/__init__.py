@@ -1,6 +1,11 @@
 """The roaster's desk: the stock Django admin, one file per area."""
 
+from django.contrib import admin
+from django.utils.translation import gettext_lazy as _
+
 from . import coffee, events, gear, guide, guide_version, jobs, lot, roastery, roasting, staff, trial_brew
+
+admin.site.index_title = _("The roaster's desk")
 
 __all__ = [
     "coffee",

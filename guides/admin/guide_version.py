@@ -12,7 +12,7 @@ from django.db.models import QuerySet
 from django.forms import ModelForm
 from django.http import Http404, HttpRequest, HttpResponse
 from django.template.response import TemplateResponse
-from django.urls import URLPattern, path
+from django.urls import URLPattern, path, reverse
 from django.utils.translation import gettext_lazy as _
 
 from guides.choices import OPEN_STATES
@@ -91,6 +91,8 @@ class GuideVersionAdmin(LockedOnceSubmitted, ActHistory, ActsAdmin, Desk):
             return super().changeform_view(request, object_id, form_url, extra_context)
         with transaction.atomic():
             version = hold(unquote(object_id))
+            if version is None and self._may_write(request):
+                return self._too_late(request, None)
             try:
                 return super().changeform_view(request, object_id, form_url, extra_context)
             except PermissionDenied:
@@ -122,15 +124,15 @@ class GuideVersionAdmin(LockedOnceSubmitted, ActHistory, ActsAdmin, Desk):
     def _may_write(self, request: HttpRequest) -> bool:
         return request.user.has_perm("guides.change_guideversion")
 
-    def _too_late(self, request: HttpRequest, version: GuideVersion) -> HttpResponse:
+    def _too_late(self, request: HttpRequest, version: GuideVersion | None) -> HttpResponse:
         context = {
             **self.admin_site.each_context(request),
             "title": _("Not saved"),
             "opts": self.opts,
             "original": version,
-            "reason": locked_reason(version),
+            "reason": locked_reason(version) or _("This draft is not there any more; somebody has deleted it."),
             "typed": typed_rows(request.POST, GuideVersion, Step),
-            "back": self.change_address(version),
+            "back": self.change_address(version) if version else reverse("admin:guides_guide_changelist"),
         }
         return TemplateResponse(request, "guides/admin/late.html", context, status=409)
 

@@ -55,6 +55,15 @@ def test_a_step_that_the_other_deleted_is_still_on_the_page_and_can_be_kept(draf
     assert len(whys) == 5
 
 
+def test_a_draft_that_the_other_deleted_gives_every_word_back(draft, two, text_of):
+    (first, _theirs), (second, mine) = two
+    first.post(change(draft).replace("change", "delete"), {"post": "yes"})
+    response = second.post(change(draft), mine | {"title": "Typed for an hour"})
+    assert response.status_code == 409
+    assert "somebody has deleted it" in text_of(response)
+    assert "Typed for an hour" in text_of(response)
+
+
 def test_a_form_without_its_number_is_a_conflict(draft, two):
     (first, theirs), _second = two
     del theirs["edit_number"]
