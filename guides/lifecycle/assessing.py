@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable
 
+from guides.calculations.assess import assess
 from guides.calculations.assessment import Assessment, Conditions
 from guides.calculations.freshness import BestDays, GasLevel, RoastLevel, best_days, gas_level
-from guides.models import GuideVersion, Lot, TrialBrew
+from guides.models import GuideVersion, Lot
 from guides.queries import evidence
 
+from . import learning
 from .plan_of import plan_of, targets_of
 
 _GAS_SEEN_AFTER_DAYS = 7
@@ -30,20 +31,18 @@ def assess_conditions(version: GuideVersion, conditions: Conditions) -> Assessme
     Raises:
         OutOfRange: a number that no brew has.
     """
-    from guides.calculations.assess import assess
-
     return assess(plan_of(version), conditions, targets_of(version))
 
 
 def conditions_for(version: GuideVersion, lot: Lot | None = None, *, at: datetime.datetime | None = None) -> Conditions:
     """Give what a prediction for a version assumes: place, gas of the lot, and what trial brews have taught."""
     lot = lot or evidence.lot_for(version)
-    brews = list(evidence.trials(version, at=at).select_related("version"))
+    brews = list(evidence.trials(version, at=at))
     return Conditions(
         altitude_m=evidence.altitude_m(),
         gas=gas_when_first_good(lot) if lot else GasLevel.LIVELY,
-        trial_flow_factors=tuple(_flow_factors(brews)),
-        trial_retentions=tuple(_retentions(brews)),
+        trial_flow_factors=learning.flow_factors(brews),
+        trial_retentions=learning.retentions(brews),
     )
 
 
@@ -53,15 +52,3 @@ def gas_when_first_good(lot: Lot) -> GasLevel:
     seen = (lot.gas_on - lot.roasted_on).days if lot.gas_on else _GAS_SEEN_AFTER_DAYS
     first = best_days(RoastLevel(lot.effective_roast_level), own).first
     return gas_level(GasLevel(lot.gas), max(seen, 0), first)
-
-
-def _flow_factors(brews: Iterable[TrialBrew]) -> Iterable[float]:
-    return ()
-
-
-def _retentions(brews: Iterable[TrialBrew]) -> Iterable[float]:
-    """(W - B)/D of every brew whose cup was weighed."""
-    for brew in brews:
-        if brew.cup_g is not None:
-            before_bypass_g = brew.cup_g - brew.bypass_g
-            yield float((brew.water_g - before_bypass_g) / brew.dose_g)

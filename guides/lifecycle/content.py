@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime
+
 from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
 
@@ -14,10 +16,10 @@ from .assessing import assess_version
 from .errors import Refusal
 
 
-def refusals(version: GuideVersion) -> list[Refusal]:
+def refusals(version: GuideVersion, *, at: datetime.datetime | None = None) -> list[Refusal]:
     """Every reason at once, each naming its field and step; empty if the plan can be published."""
     try:
-        assessment = assess_version(version)
+        assessment = assess_version(version, at=at)
     except OutOfRange as error:
         return [refusal_words.out_of_range(error)]
     return [*map(refusal_words.refusal, assessment.refusals), *_server(version, assessment)]

@@ -39,12 +39,12 @@ def publish(
     at, waiver_reason = at or timezone.now(), waiver_reason.strip()
     with transaction.atomic():
         version = begin(version, PUBLISH, by=by)
-        refuse_if([*approval_refusals(version, by, waiver_reason), *content.refusals(version)])
+        refuse_if([*approval_refusals(version, by, waiver_reason), *content.refusals(version, at=at)])
         version.revision = _next_revision(version)
         version.published_at, version.published_by = at, by
         version.waiver_reason = waiver_reason
         version.calculation_version = CALCULATION_VERSION
-        version.snapshot = snapshot.take(version)
+        version.snapshot = snapshot.take(version, at=at)
         version.sha256 = snapshot.digest(version.snapshot)
         version.state = PUBLISH.target
         version.save()

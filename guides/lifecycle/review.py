@@ -23,7 +23,7 @@ def submit(version: GuideVersion, *, by: User, note: str = "", at: datetime.date
     """
     with transaction.atomic():
         version = begin(version, SUBMIT, by=by)
-        refuse_if(content.refusals(version))
+        refuse_if(content.refusals(version, at=at))
         version.state = SUBMIT.target
         version.submitted_at, version.submitted_by = at or timezone.now(), by
         version.save(update_fields=["state", "submitted_at", "submitted_by"])

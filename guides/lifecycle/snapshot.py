@@ -92,13 +92,13 @@ class Snapshot:
         return self.words.get(language, self.words[self.language])
 
 
-def of(version: GuideVersion, lot: Lot | None = None) -> Snapshot:
-    """Give a version as it stands now: for previews, and for publishing.
+def of(version: GuideVersion, lot: Lot | None = None, *, at: datetime.datetime | None = None) -> Snapshot:
+    """Give a version as it stands now: for previews, and for publishing. Trial brews count up to ``at``.
 
     Raises:
         OutOfRange: a number that no brew has.
     """
-    conditions = conditions_for(version, lot)
+    conditions = conditions_for(version, lot, at=at)
     return Snapshot(
         format=FORMAT,
         calculation_version=CALCULATION_VERSION,
@@ -113,18 +113,18 @@ def of(version: GuideVersion, lot: Lot | None = None) -> Snapshot:
         assessment=assess_conditions(version, conditions),
         grinders=settings_for(float(version.grind_um)),
         language=version.language,
-        words=dict(_words(version)),
+        words=dict(words_of(version)),
         change_note=version.change_note,
     )
 
 
-def take(version: GuideVersion) -> dict[str, Any]:
+def take(version: GuideVersion, *, at: datetime.datetime | None = None) -> dict[str, Any]:
     """Give what publishing keeps of a version: plain JSON.
 
     Raises:
         OutOfRange: a number that no brew has.
     """
-    return stored.to_json(of(version))
+    return stored.to_json(of(version, at=at))
 
 
 def read(version: GuideVersion) -> Snapshot:
@@ -161,7 +161,8 @@ def _brewer_names(version: GuideVersion) -> BrewerNames:
     )
 
 
-def _words(version: GuideVersion) -> Iterable[tuple[str, Words]]:
+def words_of(version: GuideVersion) -> Iterable[tuple[str, Words]]:
+    """Give the words of a version by language, the one it was written in first."""
     steps = list(version.steps.all())
     own = tuple(StepWords(step.simple, step.in_depth, step.why) for step in steps)
     yield version.language, Words(version.title, version.summary, version.in_depth, version.why, own)

@@ -14,9 +14,11 @@ from . import lots
 
 def trials(version: GuideVersion, *, at: datetime.datetime | None = None) -> QuerySet[TrialBrew]:
     """Give the brews of a version's coffee in its brewer that were made up to a moment, oldest first."""
-    return TrialBrew.objects.filter(
+    brews = TrialBrew.objects.filter(
         lot__coffee=version.guide.coffee_id, brewer=version.brewer_id, brewed_at__lte=at or timezone.now()
-    ).order_by("brewed_at", "pk")
+    )
+    whole = brews.select_related("brewer__vessel", "version__brewer__vessel").prefetch_related("version__steps")
+    return whole.order_by("brewed_at", "pk")
 
 
 def lot_for(version: GuideVersion) -> Lot | None:

@@ -46,6 +46,11 @@ def printed(guide_number: int, revision: int) -> GuideVersion | None:
     return whole().filter(guide__number=guide_number, revision=revision).first()
 
 
+def numbered() -> QuerySet[GuideVersion]:
+    """Give every version that was ever published, of all guides, whole."""
+    return whole().filter(revision__isnull=False).order_by("guide__number", "revision")
+
+
 def history(guide: Guide) -> QuerySet[GuideVersion]:
     """Give the numbered versions of a guide, newest first."""
     return GuideVersion.objects.filter(guide=guide, revision__isnull=False).order_by("-revision")
