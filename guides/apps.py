@@ -16,6 +16,9 @@ class GuidesConfig(AppConfig):
 
     def ready(self) -> None:
         from guides import checks  # noqa: F401 - registers them
+        from guides.jobs import receivers
+
+        receivers.connect()
 
         pre_migrate.connect(_take_guards_off, sender=self)
         post_migrate.connect(_put_guards_back, sender=self)

@@ -1,0 +1,85 @@
+"""What the queue calls: a run's id comes in, the work is done elsewhere, the outcome goes into the run's row."""
+
+from __future__ import annotations
+
+import datetime
+import logging
+import uuid
+from typing import Any
+
+from django.db import transaction
+from django.utils import timezone
+from django_tasks import task
+
+from guides.models import JobRun
+
+from . import runs
+from .work import KINDS, CannotBeDone
+
+logger = logging.getLogger(__name__)
+
+
+def start(kind: str, **arguments: Any) -> JobRun:
+    """Ask for work. The run and its place in the queue are kept together, or not at all.
+
+    Args:
+        kind: a key of ``work.KINDS``.
+        arguments: ids and plain values for it.
+
+    Raises:
+        KeyError: there is no such work.
+    """
+    if kind not in KINDS:
+        raise KeyError(kind)
+    with transaction.atomic():
+        run = JobRun.objects.create(kind=kind, arguments=arguments)
+        queue(run.pk)
+    return run
+
+
+def queue(run_id: uuid.UUID, wait: datetime.timedelta = datetime.timedelta()) -> None:
+    """Put a waiting run into the queue, now or after a while."""
+    later = perform.using(run_after=timezone.now() + wait) if wait else perform
+    later.enqueue(run_id=str(run_id))
+
+
+@task()
+def perform(run_id: str) -> None:
+    """Do a run, if it is still waiting. Called twice, it is done once."""
+    held = runs.claim(uuid.UUID(run_id))
+    if held is None:
+        return
+    try:
+        _attempt(held)
+    except runs.LeaseLost:
+        # Whoever holds it now goes on from what is kept already.
+        logger.warning("Run %s was taken over while this worker was busy or silent", run_id)
+
+
+def _attempt(held: runs.Held) -> None:
+    try:
+        result = KINDS[held.kind](held)
+    except runs.LeaseLost:
+        raise
+    except runs.Cancelled:
+        held.cancel()
+    except runs.Stopping:
+        with transaction.atomic():
+            held.give_back()
+            queue(held.run_id)
+    except CannotBeDone as error:
+        held.fail(str(error))
+    except Exception as error:
+        logger.exception("Run %s (%s) failed on attempt %s", held.run_id, held.kind, held.attempts)
+        _try_again(held, f"{type(error).__name__}: {error}")
+    else:
+        held.finish(result)
+
+
+def _try_again(held: runs.Held, error: str) -> None:
+    if held.attempts >= runs.MAX_ATTEMPTS:
+        held.fail(error)
+        return
+    with transaction.atomic():
+        held.put_back(error)
+        queue(held.run_id, runs.wait_before(held.attempts))

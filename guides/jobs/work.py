@@ -1,0 +1,41 @@
+"""Kinds of background work. Each may be killed at any moment and done again from the start."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, Final
+
+from guides.documents.insert import InsertRefused, insert_pdf
+from guides.queries import lots, versions
+
+from .runs import Held
+
+
+class CannotBeDone(Exception):
+    """The work was tried and is refused for reasons that another attempt would meet again."""
+
+
+def inserts_of_version(held: Held) -> dict[str, int]:
+    """Make every insert of a newly published version ahead of time: for each lot that shows it, in each language.
+
+    What is made already is found and not made again, so that an attempt goes on where the last one was stopped.
+
+    Raises:
+        CannotBeDone: some insert was refused; the others are made.
+    """
+    version = versions.by_id(held.arguments["version_id"])
+    wanted = [(lot, language) for lot in lots.showing(version) for language in versions.languages(version)]
+    held.report(0, len(wanted))
+    refused = []
+    for number, (lot, language) in enumerate(wanted, start=1):
+        try:
+            insert_pdf(lot, version, language)
+        except InsertRefused as refusal:
+            refused.append(f"{lot} [{language}]: {refusal}")
+        held.report(number, len(wanted))
+    if refused:
+        raise CannotBeDone("\n".join(refused))
+    return {"inserts": len(wanted)}
+
+
+KINDS: Final[dict[str, Callable[[Held], Any]]] = {"inserts_of_version": inserts_of_version}
