@@ -11,6 +11,7 @@ from django.core.checks import CheckMessage, Error, Info, Tags, Warning, registe
 from django.db import connections
 from django.db.backends.base.base import BaseDatabaseWrapper
 
+from guides.documents import engine_needs
 from guides.models import GuideVersion, Roastery, triggers
 
 _HERE = {"localhost", "127.0.0.1", "::1"}
@@ -88,6 +89,21 @@ def hosts_named(**_kwargs: Any) -> list[CheckMessage]:
             "ALLOWED_HOSTS holds a '*', so the site answers to any name.",
             hint="Name the hosts in PUBLIC_BASE_URL and EXTRA_HOSTS.",
             id="guides.E005",
+        )
+    ]
+
+
+@register()
+def inserts_printable(**_kwargs: Any) -> list[CheckMessage]:
+    """W007: the system libraries that PDFs are made with."""
+    missing = engine_needs.missing_packages()
+    if not missing:
+        return []
+    return [
+        Warning(
+            f"No insert can be printed: this machine lacks {', '.join(missing)}.",
+            hint=f"Type: {engine_needs.install_line()}",
+            id="guides.W007",
         )
     ]
 

@@ -75,6 +75,14 @@ def test_a_site_answers_to_its_own_names_only(real_site: Any) -> None:
     assert ids(ours.hosts_named()) == ["guides.E005"]
 
 
+def test_missing_libraries_of_the_pdf_engine_are_named(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert ours.inserts_printable() == []
+    monkeypatch.setattr("guides.documents.engine_needs._loads", lambda library: "pangoft2" not in library)
+    (found,) = ours.inserts_printable()
+    assert found.id == "guides.W007"
+    assert found.hint == "Type: sudo apt-get install libpangoft2-1.0-0"
+
+
 @pytest.mark.django_db
 @pytest.mark.data
 def test_the_journal_is_told_for_sqlite_only() -> None:
@@ -90,7 +98,14 @@ def test_database_checks_wait_to_be_asked(check: Callable[..., list[checks.Check
 
 def test_every_check_runs_with_the_site() -> None:
     registered = checks.registry.registry.get_checks()
-    for name in ("guards_in_place", "demo_kept_apart", "printed_address", "hosts_named", "journal_chosen"):
+    for name in (
+        "guards_in_place",
+        "demo_kept_apart",
+        "printed_address",
+        "hosts_named",
+        "inserts_printable",
+        "journal_chosen",
+    ):
         assert getattr(ours, name) in registered
 
 
