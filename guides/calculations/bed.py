@@ -5,10 +5,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Final
 
 from .constants import BED_POROSITY, FINES_SHARE, FINES_UM, PAPER_PER_M, PERMEABILITY_SCALE, WET_BED_ML_PER_G
 from .validity import check_range
 from .vessel import Cone, Cylinder, LevelTable, Shape, check_shape, level_mm
+
+_LEANS: Final = 0.1
+"""A wall that widens by less than this, per height, stands upright."""
 
 
 @dataclass(frozen=True)
@@ -77,7 +81,7 @@ def permeability_m2(diameter_um: float, porosity: float = BED_POROSITY.value) ->
 def bed_shape(shape: Shape, dose_g: float) -> BedShape:
     """Give the wet bed of a dose in a vessel.
 
-    Paper is what lines the bed: a cone's wall, a basket's base and wall.
+    Paper drains where it faces down: a cone's whole wall, a basket's base; along an upright wall little runs.
 
     Args:
         shape: the vessel.
@@ -110,7 +114,7 @@ def bed_shape(shape: Shape, dose_g: float) -> BedShape:
         case Cylinder(radius_mm):
             area = math.pi * (radius_mm / 1000) ** 2
             depth = bed_ml * 1e-6 / area
-            return BedShape(depth, area / depth, area + 2 * math.pi * radius_mm / 1000 * depth)
+            return BedShape(depth, area / depth, area)
         case LevelTable():
             return _measured(shape, bed_ml)
 
@@ -127,9 +131,10 @@ def _measured(table: LevelTable, bed_ml: float) -> BedShape:
         area = (table.volumes_ml[index + 1] - table.volumes_ml[index]) * 1e-3 / rise_mm
         radius = math.sqrt(area / math.pi)
         resistance += height / area
-        if not paper:  # the base
-            paper, radius_below = area, radius
-        paper += 2 * math.pi * radius * math.hypot(height, radius - radius_below)
+        if not paper:
+            paper, radius_below = area, radius  # the base
+        if radius - radius_below > _LEANS * height:
+            paper += 2 * math.pi * radius * math.hypot(height, radius - radius_below)
         radius_below = radius
     return BedShape(depth_mm / 1000, 1 / resistance, paper)
 

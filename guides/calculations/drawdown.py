@@ -168,7 +168,7 @@ def _run(plan: Plan, slurry: Slurry, bench: Bench, step_s: float) -> Slurry:
     slurry.note(bench)
     for phase in phases(plan):
         if phase.at_once_g:
-            arriving_c = bench.kettle_now_c(slurry.time_s) - phase.stream_loss_c
+            arriving_c = bench.arriving_c(slurry.time_s, phase.stream_loss_c)
             slurry.pour_at_once(phase.at_once_g, arriving_c, bench)
             slurry.note(bench)
         advance(slurry, bench, phase, step_s)

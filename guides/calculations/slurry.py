@@ -88,6 +88,11 @@ class Bench:
         """Give what the kettle reads, off the heat since the start."""
         return self.room_c + (self.kettle_c - self.room_c) * math.exp(-time_s / KETTLE_COOLING_S.value)
 
+    def arriving_c(self, time_s: float, stream_loss_c: float) -> float:
+        """Give how warm water reaches the bed: the stream cools on its way, but not below the room."""
+        kettle_c = self.kettle_now_c(time_s)
+        return max(kettle_c - stream_loss_c, min(kettle_c, self.room_c))
+
     @cached_property
     def dry_ml(self) -> float:
         """What the dry bed displaces."""
@@ -192,7 +197,7 @@ def _march(slurry: Slurry, bench: Bench, phase: Phase, h: float, steps: int) -> 
     done, stop = 0, False
     while done < steps and not stop:
         count = min(per_point, steps - done)
-        arriving = bench.kettle_now_c(slurry.time_s + 0.5 * count * h) - phase.stream_loss_c
+        arriving = bench.arriving_c(slurry.time_s + 0.5 * count * h, phase.stream_loss_c)
         for _ in range(count):
             share = free / _SCARCE if free < _SCARCE else 1.0
             uptake = share * (capacity - absorbed) * uptake_per_s

@@ -86,7 +86,7 @@ def test_cylinder_factor_is_area_over_length() -> None:
     area = math.pi * 0.04**2
     assert bed.depth_m == pytest.approx(WET_BED_ML_PER_G.value * 20e-6 / area)
     assert bed.factor_m == pytest.approx(area / bed.depth_m)
-    assert bed.paper_m2 == pytest.approx(area + 2 * math.pi * 0.04 * bed.depth_m)
+    assert bed.paper_m2 == pytest.approx(area)
 
 
 @pytest.mark.parametrize("dose_g", [12, 20, 35])
