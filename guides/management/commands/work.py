@@ -33,6 +33,7 @@ class Command(BaseCommand):
         runs.stopping.clear()
         swept_at = float("-inf")
         with _StopsCleanly():
+            self._say("Working. Stop with Ctrl+C.")
             while not runs.stopping.is_set():
                 if time.monotonic() - swept_at >= _SWEEP_EVERY_S:
                     self._sweep()
@@ -46,7 +47,11 @@ class Command(BaseCommand):
     def _sweep(self) -> None:
         swept = sweeper.sweep()
         if swept.queued or swept.closed:
-            self.stdout.write(f"Left by other workers: {swept.queued} taken up again, {swept.closed} closed.")
+            self._say(f"Left by other workers: {swept.queued} taken up again, {swept.closed} closed.")
+
+    def _say(self, line: str) -> None:
+        self.stdout.write(line)
+        self.stdout.flush()
 
 
 def _work_once() -> bool:
