@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-from functools import partial
 
 from django.db import transaction
 from django.db.models import Max
@@ -19,6 +18,7 @@ from guides.signals import version_published
 from . import audit, content, reasons, snapshot
 from .errors import Refusal, refuse_if
 from .moving import begin
+from .telling import after_commit
 from .transitions import PUBLISH
 
 
@@ -51,7 +51,7 @@ def publish(
         if waiver_reason:
             audit.record(Verb.WAIVED, by=by, at=at, version=version, reason=waiver_reason)
         audit.record(PUBLISH.verb, by=by, at=at, version=version, revision=version.revision, sha256=version.sha256)
-        transaction.on_commit(partial(version_published.send, GuideVersion, version_id=version.pk), robust=True)
+        after_commit(version_published, GuideVersion, version_id=version.pk)
     return version
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-from functools import partial
 
 from django.db import transaction
 from django.utils import timezone
@@ -15,6 +14,7 @@ from guides.signals import lot_recalled
 
 from . import audit, reasons, roles
 from .errors import Refusal, refuse_if
+from .telling import after_commit
 
 
 def recall(lot: Lot, *, by: User, reason: str, at: datetime.datetime | None = None) -> Lot:
@@ -40,5 +40,5 @@ def recall(lot: Lot, *, by: User, reason: str, at: datetime.datetime | None = No
         locked.recall_reason = reason.strip()
         locked.save(update_fields=["recalled_at", "recalled_by", "recall_reason"])
         audit.record(Verb.RECALLED, by=by, at=at, lot=locked, reason=locked.recall_reason)
-        transaction.on_commit(partial(lot_recalled.send, Lot, lot_id=locked.pk), robust=True)
+        after_commit(lot_recalled, Lot, lot_id=locked.pk)
     return locked

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-from functools import partial
 
 from django.db import transaction
 from django.utils import timezone
@@ -15,6 +14,7 @@ from guides.signals import version_withdrawn
 from . import audit, reasons
 from .errors import Refusal, refuse_if
 from .moving import begin
+from .telling import after_commit
 from .transitions import WITHDRAW
 
 
@@ -46,7 +46,7 @@ def withdraw(
         version.withdrawn_reason, version.replacement = reason.strip(), replacement
         version.save(update_fields=["state", "withdrawn_at", "withdrawn_by", "withdrawn_reason", "replacement"])
         audit.record(WITHDRAW.verb, by=by, at=at, version=version, reason=version.withdrawn_reason)
-        transaction.on_commit(partial(version_withdrawn.send, GuideVersion, version_id=version.pk), robust=True)
+        after_commit(version_withdrawn, GuideVersion, version_id=version.pk)
     return version
 
 
