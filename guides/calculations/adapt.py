@@ -75,6 +75,8 @@ def adapt(plan: Plan, request: Request, conditions: Conditions = USUAL, targets:
         if refusal.code in ("overflows", "overflows_shut"):
             held_g = refusal.numbers.get("charge_g") or refusal.numbers["held_g"]
             work.miss("still_overflows", {"limit_g": refusal.numbers["limit_g"], "charge_g": held_g})
+        elif refusal.code == "target_above_plateau":
+            work.miss("target_not_reached", refusal.numbers)
     changes = [*list_changes(plan, work.plan, work.reasons, _expected(before), _expected(after)), *work.own]
     return Adapted(work.plan, tuple(changes), tuple(work.unmet), after, setting)
 

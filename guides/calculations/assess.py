@@ -35,6 +35,10 @@ from .what_fits import shut_limit_g
 __all__ = ["Assessment", "BypassPoint", "Conditions", "CoursePoint", "StepTime", "Targets", "assess"]
 
 
+_HOTTEST_C = 100.0
+"""Below the sea water boils hotter, but no formula here goes further."""
+
+
 def assess(plan: Plan, conditions: Conditions = USUAL, targets: Targets = NO_TARGETS) -> Assessment:
     """Assess a plan: what it does, what it gives, and what speaks against it.
 
@@ -64,7 +68,7 @@ def assess(plan: Plan, conditions: Conditions = USUAL, targets: Targets = NO_TAR
     check_range("room_c", conditions.room_c, low=0, high=45, reason="a room people brew in")
     boiling_c, cap_c = boiling_point_c(conditions.altitude_m), kettle_cap_c(conditions.altitude_m)
     retention = retention_window(conditions.trial_retentions)
-    hot = replace(plan, kettle_c=min(plan.kettle_c, boiling_c))
+    hot = replace(plan, kettle_c=min(plan.kettle_c, boiling_c, _HOTTEST_C))
     found = [*as_written(plan), *_heat(plan, cap_c, boiling_c)]
 
     timeline, course = _brew(hot, conditions, found)
@@ -136,6 +140,7 @@ _BLOCKING = frozenset(
         "ends_before_start",
         "overlapping_pours",
         "pour_after_decant",
+        "decanted_while_pouring",
         "plan_too_long",
     }
 )

@@ -20,6 +20,7 @@ REFUSALS: Final[dict[str, str]] = {
     "bypass_does_not_add_up": "the scale after the bypass does not add up (target_g, expected_g, difference_g)",
     "pour_takes_no_time": "a pour starts and ends at the same moment (start_s)",
     "pour_after_decant": "a pour starts after the brew was decanted (start_s, decant_s)",
+    "decanted_while_pouring": "the brew is decanted before the last pour has ended (decant_s, end_s)",
     "plan_too_long": "a step ends later than any brew by hand (end_s, longest_s)",
     "nothing_runs_off": "the grounds keep all the water (water_g, kept_g)",
     "anchor_never_comes": "a step waits for something that never happens before it",
@@ -128,6 +129,7 @@ REASONS: Final[dict[str, str]] = {
 UNMET: Final[dict[str, str]] = {
     "grinder_out_of_points": "the wanted grind lies outside the grinder's points (wanted_um, low_um, high_um)",
     "still_overflows": "the plan does not fit this brewer even with bypass (limit_g, charge_g)",
+    "target_not_reached": "an immersion with so much around it cannot be as strong as promised (target, plateau)",
     "kettle_below_guide": "the guide's temperature cannot be reached here (wanted_c, cap_c)",
     "drained_moves": "the drained time cannot be kept by grind alone (wanted_s, likely_s)",
     "no_valve": "the guide shuts a valve and this brewer has none",

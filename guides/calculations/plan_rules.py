@@ -199,6 +199,8 @@ def in_time(plan: Plan, times: Sequence[StepTime]) -> tuple[Caution, ...]:
             found.append(refusal("steps_out_of_order", index, start_s=time.start_s, previous_s=previous.start_s))
         if step.action is Action.DECANT:
             decanted_s = time.start_s
+            if poured_until is not None and poured_until > decanted_s:
+                found.append(refusal("decanted_while_pouring", index, decant_s=decanted_s, end_s=poured_until))
         if step.action is Action.POUR:
             if poured_until is not None and time.start_s < poured_until:
                 found.append(refusal("overlapping_pours", index, start_s=time.start_s, previous_end_s=poured_until))

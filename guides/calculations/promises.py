@@ -112,12 +112,8 @@ def extraction_asked(plan: Plan, targets: Targets, cup_g: Window) -> Window | No
     if promised is None or _undiluted_g(plan, cup_g.low) <= 0:
         return None
     low, high = promised
-    return Window(
-        _extraction(plan, low, cup_g.low),
-        _extraction(plan, (low + high) / 2, cup_g.likely),
-        _extraction(plan, high, cup_g.high),
-        cup_g.trials,
-    )
+    ends = [_extraction(plan, strength, mass) for strength in promised for mass in (cup_g.low, cup_g.high)]
+    return Window(min(ends), _extraction(plan, (low + high) / 2, cup_g.likely), max(ends), cup_g.trials)
 
 
 def strength_given(plan: Plan, targets: Targets, cup_g: Window) -> Window | None:
@@ -141,8 +137,8 @@ def strength_given(plan: Plan, targets: Targets, cup_g: Window) -> Window | None
     if targets.extraction is None or _undiluted_g(plan, cup_g.low) <= 0:
         return None
     extraction = targets.extraction
-    weak, likely, strong = (_strength(plan, extraction, mass) for mass in (cup_g.high, cup_g.likely, cup_g.low))
-    return Window(weak, likely, strong, cup_g.trials)
+    ends = [_strength(plan, extraction, mass) for mass in (cup_g.low, cup_g.high)]
+    return Window(min(ends), _strength(plan, extraction, cup_g.likely), max(ends), cup_g.trials)
 
 
 def bypass_points(plan: Plan, extraction: Window, cup_g: Window) -> tuple[BypassPoint, ...]:

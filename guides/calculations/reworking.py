@@ -25,6 +25,7 @@ from .filling import split_to_fit
 from .freshness import GasLevel
 from .grind import Setting, setting_for
 from .plan import Action, Plan
+from .retention import retention_window
 from .rounding import five_grams, round_down, round_half_up, whole_grams
 from .scaling import rounded
 from .sizing import dose_wanted_g, for_gas, fullest_dose_g, resized
@@ -92,11 +93,7 @@ class Reworking:
 
     def fit(self) -> None:
         """Send around the coffee what the brewer cannot hold, then round."""
-        try:
-            fits = split_to_fit(self.plan, self.conditions)
-        except OutOfRange:
-            self.miss("still_overflows", {"limit_g": 0.0, "charge_g": self.plan.water_g})
-            fits = self.plan
+        fits = self._split()
         if fits is not self.plan:
             reason = "fits_shut" if _uses_valve(self.plan) else "fits"
             for code in ("water_g", "bypass_g"):
@@ -104,6 +101,18 @@ class Reworking:
             self._practice(fits)
         self.plan = fits
         self._round()
+
+    def _split(self) -> Plan:
+        """The plan split to fit; as it is where bed and foam leave no room for a brew."""
+        kept_g = retention_window(self.conditions.trial_retentions).high * self.plan.dose_g
+        try:
+            fits = split_to_fit(self.plan, self.conditions)
+        except OutOfRange:
+            fits = replace(self.plan, water_g=0.0)
+        if fits.water_g > kept_g or self.plan.water_g <= kept_g:
+            return fits
+        self.miss("still_overflows", {"limit_g": fits.water_g, "charge_g": self.plan.water_g})
+        return self.plan
 
     def _practice(self, fits: Plan) -> None:
         if fits.ice_g > 0:

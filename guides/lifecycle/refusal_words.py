@@ -70,6 +70,12 @@ _WORDS: Final[dict[str, tuple[str, str]]] = {
             "Pour before decanting, or add water to the cup instead."
         ),
     ),
+    "decanted_while_pouring": (
+        "start_s",
+        gettext_noop(
+            "From: the brew is decanted at {decant_s}, while water is poured until {end_s}. Decant when it is all in."
+        ),
+    ),
     "plan_too_long": (
         "end_s",
         gettext_noop(

@@ -18,7 +18,7 @@ BREWERS = st.builds(Brewer, SHAPES, st.floats(60, 2000), st.floats(0, 400), st.s
 MOMENTS = st.integers(0, 300)
 STEPS = st.builds(
     lambda action, start, lasts, target, anchor, height, path: Step(
-        action, start, start + lasts, target, anchor, height, path
+        action, start, max(start + lasts, 0), target, anchor, height, path
     ),
     st.sampled_from([Action.POUR] * 4 + list(Action)),
     MOMENTS,

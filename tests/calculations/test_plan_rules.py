@@ -53,6 +53,10 @@ def test_the_demo_guides_are_sound(name):
         (replace(ROPE_WALK_S, valve_shut_at_start=False), "valve_already_so"),
         (replace(WINTER_KEEL, steps=WINTER_KEEL.steps[:-1]), "never_decanted"),
         (
+            replace(WINTER_KEEL, steps=(WINTER_KEEL.steps[0], Step(Action.DECANT, 20, 60))),
+            "decanted_while_pouring",
+        ),
+        (
             replace(WINTER_KEEL, steps=(*WINTER_KEEL.steps, pour(530, 540, 490)), water_g=490),
             "pour_after_decant",
         ),
