@@ -167,7 +167,7 @@ def advance(slurry: Slurry, bench: Bench, phase: Phase, step_s: float) -> None:
     """Step a brew through a phase, writing it down about once a second and at its end."""
     if phase.pour_g_s:
         slurry.drained_s = None
-    while (span := phase.until_s - slurry.time_s) > _MOMENT_S:  # a second time where the bed soaks through on the way
+    while (span := phase.until_s - slurry.time_s) > _MOMENT_S:  # again where the bed soaks through or drains
         steps = math.ceil(span / step_s - _MOMENT_S)
         _march(slurry, bench, phase, span / steps, steps)
         if phase.ends_when_drained and (slurry.drained_s is not None or _held_by_grounds(slurry)):
@@ -179,7 +179,7 @@ def _held_by_grounds(slurry: Slurry) -> bool:
 
 
 def _march(slurry: Slurry, bench: Bench, phase: Phase, h: float, steps: int) -> None:
-    """Take steps of ``h`` seconds; stop when the bed soaks through, so that no step straddles that, or has drained.
+    """Take steps of ``h`` seconds; stop at the moment the bed soaks through or has drained: no step straddles it.
 
     The one loop that must be quick: what it reads is a local name, and the slurry is written back once a point.
     """
@@ -194,8 +194,9 @@ def _march(slurry: Slurry, bench: Bench, phase: Phase, h: float, steps: int) -> 
     now, before, uptake_per_s = 1.5 * h, 0.5 * h, 1 / UPTAKE_S.value
     took, added, flow, per_point = h, phase.pour_g_s * h, 0.0, max(round(_POINT_S / h), 1)
     old_flow = old_uptake = -1.0  # none yet: the first step is Euler's
-    done, stop = 0, False
-    while done < steps and not stop:
+    drains = runs and not phase.pour_g_s and slurry.drained_s is None
+    done, cut, soaked, dry = 0, 1.0, False, False
+    while done < steps and not soaked and not dry:
         count = min(per_point, steps - done)
         arriving = bench.arriving_c(slurry.time_s + 0.5 * count * h, phase.stream_loss_c)
         for _ in range(count):
@@ -209,40 +210,41 @@ def _march(slurry: Slurry, bench: Bench, phase: Phase, h: float, steps: int) -> 
                 old_flow, old_uptake = flow, uptake
             off, up = now * flow - before * old_flow, now * uptake - before * old_uptake
             old_flow, old_uptake = flow, uptake
-            have = free + added
-            if share < 1.0 or off + up > have:  # it may empty within the step, no more
+            gone, have = off + up, free + added
+            if share < 1.0 or gone > have:  # it may empty within the step, no more
                 off, up = max(off, 0.0), max(up, 0.0)
                 fits = min(have / (off + up), 1.0) if off + up > 0.0 else 1.0
                 off, up = off * fits, up * fits
+                gone = off + up
             if absorbed + up >= soaks:
-                cut = (soaks - absorbed) / up
-                off, up, added, took = off * cut, up * cut, added * cut, took * cut
-                have, stop = free + added, True
+                cut, soaked = (soaks - absorbed) / up, True
+            elif drains and have - gone < _SCARCE:
+                cut, dry = max(free - _SCARCE, 0.0) / max(gone, _TRACE_G), True
+            if cut < 1.0:
+                off, up, gone, added, took = off * cut, up * cut, gone * cut, added * cut, took * cut
+                have = free + added
             heat, hot = _HEAT * (free + absorbed) + solid, _HEAT * added
             temp = (heat * temp + hot * arriving - _LOSS * took * (temp - room)) / (heat + hot)
             absorbed, drained, done = absorbed + up, drained + off, done + 1
-            fell, free = free, have - off - up
-            aged = took * 0.25 * (fell + free)
-            age += aged
+            aged = took * 0.25 * (free + have - gone)
+            free = have - gone
             mixed = have - 0.5 * added  # half of what is poured is there on average
-            if mixed < off + up:
-                mixed = off + up
+            if mixed < gone:
+                mixed = gone
+            age += aged
             if mixed > 0.0:
                 cup_age += age * off / mixed
-                age -= age * (off + up) / mixed
+                age -= age * gone / mixed
             age += aged
-            if stop:
+            if soaked or dry:
                 break
-            if free < _SCARCE and runs and not added and slurry.drained_s is None:
-                slurry.drained_s = start_s + (done - (_SCARCE - free) / max(fell - free, _SCARCE - free)) * h
-                if phase.ends_when_drained:
-                    stop = True
-                    break
         time = start_s + (done - 1) * h + took
         slurry.time_s = phase.until_s if abs(phase.until_s - time) < _MOMENT_S else time  # no drift from sums
         slurry.poured_g = poured_g + phase.pour_g_s * (slurry.time_s - start_s)
         slurry.free_g, slurry.absorbed_g, slurry.drained_g, slurry.flow_g_s = free, absorbed, drained, flow
         slurry.slurry_c, slurry.age_g_s, slurry.cup_age_g_s = temp, age, cup_age
         slurry.note(bench)
-    if absorbed >= soaks:
+    if soaked:
         slurry.soaked_s = slurry.time_s
+    if dry:
+        slurry.drained_s = slurry.time_s
