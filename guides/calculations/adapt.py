@@ -26,7 +26,14 @@ __all__ = ["Adapted", "Change", "Confidence", "Request", "Unmet", "adapt", "read
 _LOWEST_M, _HIGHEST_M = -500.0, 6000.0
 
 
-def adapt(plan: Plan, request: Request, conditions: Conditions = USUAL, targets: Targets = NO_TARGETS) -> Adapted:
+def adapt(
+    plan: Plan,
+    request: Request,
+    conditions: Conditions = USUAL,
+    targets: Targets = NO_TARGETS,
+    *,
+    known: Assessment | None = None,
+) -> Adapted:
     """Adapt a published plan to what a reader has and wants.
 
     Args:
@@ -34,6 +41,7 @@ def adapt(plan: Plan, request: Request, conditions: Conditions = USUAL, targets:
         request: what the reader has and wants.
         conditions: what the guide was written with: place, coffee and its trial brews.
         targets: what the guide promises the cup to be.
+        known: the guide's own assessment, where it is at hand.
 
     Returns:
         The reader's plan, every figure that changed with its reason, what could not be honoured, and its assessment.
@@ -63,7 +71,7 @@ def adapt(plan: Plan, request: Request, conditions: Conditions = USUAL, targets:
         work.take_gas(conditions.gas)
     work.cap_kettle()
     work.fit()
-    before = assess(plan, conditions, targets)
+    before = known or assess(plan, conditions, targets)
     if plan.brewer.flow is not Flow.CLOSED and before.drained is not None:
         work.match_drained(drained_s(plan, conditions))
     setting = work.take_grinder()

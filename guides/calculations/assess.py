@@ -208,7 +208,13 @@ def _windows(
     for predict in (first_drip_window, drain_window):
         try:
             found.append(
-                predict(plan, conditions.trial_flow_factors, retention_g_g=retention.likely, room_c=conditions.room_c)
+                predict(
+                    plan,
+                    conditions.trial_flow_factors,
+                    retention_g_g=retention.likely,
+                    room_c=conditions.room_c,
+                    likely=course,
+                )
             )
         except OutOfRange:
             found.append(None)

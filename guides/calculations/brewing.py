@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from .assessment import Conditions
 from .drawdown import Course, simulate
 from .flow import posterior
@@ -13,8 +15,9 @@ COARSE_S = 0.5
 """For searches that look at many brews; the integration is of second order, so both are fine enough."""
 
 
+@lru_cache(maxsize=16)
 def likely_course(plan: Plan, conditions: Conditions, step_s: float = FINE_S) -> Course:
-    """Simulate a brew with the likely flow factor and retention of its coffee.
+    """Simulate a brew with the likely flow factor and retention of its coffee; the last few are remembered.
 
     Args:
         plan: the brew.

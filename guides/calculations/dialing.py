@@ -12,7 +12,7 @@ from .plan import Plan
 from .validity import OutOfRange, check_range
 
 _CLOSE_S = 0.5
-_FINEST_UM, _COARSEST_UM = 150.0, 2500.0
+FINEST_UM, COARSEST_UM = 150.0, 2500.0
 
 
 @dataclass(frozen=True)
@@ -49,19 +49,28 @@ def drained_s(plan: Plan, conditions: Conditions = USUAL) -> float:
     return math.inf if found is None else found
 
 
-def grind_for_drained(plan: Plan, wanted_s: float, conditions: Conditions = USUAL) -> Drained:
+def grind_for_drained(
+    plan: Plan,
+    wanted_s: float,
+    conditions: Conditions = USUAL,
+    *,
+    finest_um: float = FINEST_UM,
+    coarsest_um: float = COARSEST_UM,
+) -> Drained:
     """Find the grind whose brew drains at a wanted time, everything else as in the plan.
 
     Args:
         plan: the brew; its grind is where the search starts.
         wanted_s: clock seconds at which it should have drained.
         conditions: where it is brewed, and with which coffee.
+        finest_um: finest grind to look at in um.
+        coarsest_um: coarsest grind to look at in um.
 
     Returns:
         The grind, and the time it gives.
 
     Raises:
-        OutOfRange: no grind from 150 to 2500 um drains then (a bed cannot drain before its last pour), or as for
+        OutOfRange: no grind between the two drains then (a bed cannot drain before its last pour), or as for
             ``drawdown.simulate``.
 
     Valid range: wanted time 10 to 1800 s.
@@ -75,18 +84,21 @@ def grind_for_drained(plan: Plan, wanted_s: float, conditions: Conditions = USUA
     True
     """
     check_range("wanted_s", wanted_s, low=10, high=1800, reason="a brew people wait for")
+    check_range("finest_um", finest_um, low=FINEST_UM, high=coarsest_um, reason="ground coffee")
+    check_range("coarsest_um", coarsest_um, low=finest_um, high=COARSEST_UM, reason="ground coffee")
 
     def late_s(log_um: float) -> float:
         late = drained_s(replace(plan, grind_um=math.exp(log_um)), conditions) - wanted_s
         return min(late, 3600.0)  # never drains: as late as anything
 
-    log_um, late = _falling_root(late_s, plan.grind_um, wanted_s)
+    log_um, late = _falling_root(late_s, plan.grind_um, wanted_s, math.log(finest_um), math.log(coarsest_um))
     return Drained(math.exp(log_um), wanted_s + late)
 
 
-def _falling_root(late_s: Callable[[float], float], start_um: float, wanted_s: float) -> tuple[float, float]:
+def _falling_root(
+    late_s: Callable[[float], float], start_um: float, wanted_s: float, finest: float, coarsest: float
+) -> tuple[float, float]:
     """Step outwards from a grind until the wish is bracketed, then close in."""
-    finest, coarsest = math.log(_FINEST_UM), math.log(_COARSEST_UM)
     fine = coarse = min(max(math.log(start_um), finest), coarsest)
     late_fine = late_coarse = late_s(fine)
     reach = 0.08

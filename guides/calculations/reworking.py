@@ -20,7 +20,7 @@ from .constants import (
     SOFT_WATER_MG_L,
     TIME_WITH_DOSE,
 )
-from .dialing import drained_s, grind_for_drained
+from .dialing import COARSEST_UM, FINEST_UM, drained_s, grind_for_drained
 from .filling import split_to_fit
 from .freshness import GasLevel
 from .grind import Setting, setting_for
@@ -142,9 +142,12 @@ class Reworking:
         if not math.isfinite(wanted_s) or (abs(here_s - wanted_s) <= DRAINED_HOLDS_S.value and cooler_k < _SAME_K):
             return
         before_um = self.plan.grind_um
-        least, most = before_um * (1 - GRIND_MOST_SHARE.value), before_um * (1 + GRIND_MOST_SHARE.value)
+        least = max(before_um * (1 - GRIND_MOST_SHARE.value), FINEST_UM)
+        most = min(before_um * (1 + GRIND_MOST_SHARE.value), COARSEST_UM)
         try:
-            found_um = grind_for_drained(self.plan, wanted_s, self.conditions).grind_um
+            found_um = grind_for_drained(
+                self.plan, wanted_s, self.conditions, finest_um=least, coarsest_um=most
+            ).grind_um
         except OutOfRange:  # no grind drains then: as far as we go
             found_um = most if here_s > wanted_s else least
         after_um = round_half_up(min(max(found_um, least), most), GRIND_SHOWN_UM.value)

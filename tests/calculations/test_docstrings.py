@@ -21,7 +21,9 @@ FUNCTIONS = [
     for module in MODULES
     if module.__name__ not in INNER
     for name, function in vars(module).items()
-    if inspect.isfunction(function) and function.__module__ == module.__name__ and not name.startswith("_")
+    if inspect.isfunction(getattr(function, "__wrapped__", function))
+    and function.__module__ == module.__name__
+    and not name.startswith("_")
 ]
 SECTION = re.compile(r"^(Args|Returns|Raises):\n((?: {4}.*\n|\n(?= {4}))+)", re.MULTILINE)
 
