@@ -105,7 +105,7 @@ def round_up(value: float, step: float) -> float:
     >>> [round_up(701, 100), round_up(700, 100)]
     [800.0, 700.0]
     """
-    return -round_down(-check_range("value", value, reason=_HALF_UP), step)
+    return 0.0 - round_down(-check_range("value", value, reason=_HALF_UP), step)  # never a negative zero
 
 
 def whole_grams(targets_g: Sequence[float]) -> tuple[int, ...]:
