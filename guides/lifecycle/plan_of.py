@@ -66,4 +66,4 @@ def _step_of(row: Step) -> plan.Step:
 
 
 def _fraction(percent: Decimal | None) -> float | None:
-    return None if percent is None else float(percent) / 100
+    return None if percent is None else float(Decimal(percent) / 100)

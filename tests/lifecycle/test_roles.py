@@ -1,0 +1,137 @@
+"""Who may do what: every act of this room × every role, and nothing else."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from django.contrib.auth.models import Permission
+
+from guides.choices import State
+from guides.lifecycle import roles, transitions
+from guides.lifecycle.assign import assign, hold, release
+from guides.lifecycle.draft import open_next
+from guides.lifecycle.errors import Refused
+from guides.lifecycle.lots import register
+from guides.lifecycle.publish import publish
+from guides.lifecycle.recall import recall
+from guides.lifecycle.review import send_back, submit
+from guides.lifecycle.withdraw import withdraw
+from guides.models import Event, GuideVersion, User
+from tests.factories import CoffeeFactory, GuideVersionFactory, LotFactory, UserFactory, published
+
+pytestmark = pytest.mark.django_db
+
+ROLES = ["roaster", "publisher", "packer", "shop", "reader", None]
+Act = Callable[[User], object]
+
+
+def in_review() -> GuideVersion:
+    draft = GuideVersionFactory()
+    return submit(draft, by=draft.created_by)
+
+
+def assigned() -> object:
+    version = published()
+    return assign(LotFactory(coffee=version.guide.coffee), version.guide, by=UserFactory(role="roaster"))
+
+
+def held() -> object:
+    return hold(assigned(), by=UserFactory(role="roaster"), reason="Drains late.")
+
+
+def assigning() -> Act:
+    version = published()
+    lot = LotFactory(coffee=version.guide.coffee)
+    return lambda by: assign(lot, version.guide, by=by)
+
+
+WRITERS, PUBLISHERS = {"roaster", "publisher"}, {"publisher"}
+# What each act needs, made before anybody tries it; and who may.
+ACTS: dict[str, tuple[Callable[[], Act], set[str]]] = {
+    "open_next": (lambda: (lambda v: lambda by: open_next(v.guide, by=by))(published()), WRITERS),
+    "submit": (lambda: (lambda v: lambda by: submit(v, by=by))(GuideVersionFactory()), WRITERS),
+    "send_back": (lambda: (lambda v: lambda by: send_back(v, by=by, reason="Cooler."))(in_review()), WRITERS),
+    "publish": (lambda: (lambda v: lambda by: publish(v, by=by, waiver_reason="Brewed."))(in_review()), PUBLISHERS),
+    "withdraw": (lambda: (lambda v: lambda by: withdraw(v, by=by, reason="Old."))(published()), PUBLISHERS),
+    "register": (lambda: (lambda lot: lambda by: register(lot, by=by))(LotFactory.build(coffee=CoffeeFactory())),
+                 WRITERS),
+    "recall": (lambda: (lambda lot: lambda by: recall(lot, by=by, reason="A screw."))(LotFactory()), PUBLISHERS),
+    "assign": (assigning, WRITERS),
+    "hold": (lambda: (lambda a: lambda by: hold(a, by=by, reason="Late."))(assigned()), WRITERS),
+    "release": (lambda: (lambda a: lambda by: release(a, by=by))(held()), WRITERS),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("role", ROLES)
+@pytest.mark.parametrize("name", ACTS)
+def test_every_act_knows_who_may(name: str, role: str | None) -> None:
+    ready, allowed = ACTS[name]
+    act, by = ready(), UserFactory(role=role)
+    events = Event.objects.count()
+    if role in allowed:
+        act(by)
+        assert Event.objects.count() > events
+    else:
+        with pytest.raises(Refused, match=r"may not .*: their groups do not allow it"):
+            act(by)
+        assert Event.objects.count() == events
+
+
+def test_an_owner_may_do_all() -> None:
+    publish(in_review(), by=UserFactory(is_superuser=True), waiver_reason="Brewed.")
+
+
+def test_somebody_who_left_may_do_nothing() -> None:
+    with pytest.raises(Refused, match="may not publish guides"):
+        publish(in_review(), by=UserFactory(role="publisher", is_active=False), waiver_reason="Brewed.")
+
+
+def test_a_publisher_may_do_all_that_a_roaster_may() -> None:
+    assert roles.GROUPS["roaster"] < roles.GROUPS["publisher"]
+
+
+def test_every_permission_named_exists() -> None:
+    known = set(Permission.objects.filter(content_type__app_label="guides").values_list("codename", flat=True))
+    for name, codenames in roles.GROUPS.items():
+        assert codenames <= known, name
+
+
+@pytest.mark.parametrize("role", ["packer", "shop", "reader"])
+def test_these_change_nothing(role: str) -> None:
+    assert not [name for name in roles.GROUPS[role] if name.split("_")[0] in ("add", "change", "delete", "publish")]
+
+
+def test_nobodys_group_reaches_log_ins_or_the_trail() -> None:
+    for codenames in roles.GROUPS.values():
+        assert not {name for name in codenames if name.endswith("_user")}
+        assert not {name for name in codenames if name.endswith(("_event", "_address", "_jobrun"))} - {
+            "view_event", "view_address", "view_jobrun",
+        }  # fmt: skip
+
+
+def test_groups_of_the_sites_own_are_left_alone() -> None:
+    own = roles.Group.objects.create(name="tasters")
+    own.permissions.add(Permission.objects.get(codename="view_coffee", content_type__app_label="guides"))
+    roles.install("default")
+    assert own.permissions.count() == 1
+
+
+def test_may_asks_for_any_one_permission() -> None:
+    roaster = UserFactory(role="roaster")
+    assert roles.may(roaster, transitions.SEND_BACK)
+    assert not roles.may(roaster, transitions.PUBLISH)
+
+
+@pytest.mark.parametrize("state", State)
+def test_the_table_leads_on_from_every_state_but_the_last(state: State) -> None:
+    leads = {transition.target for transition in transitions.legal(GuideVersion(state=state))}
+    assert (
+        leads
+        == {
+            State.DRAFT: {State.IN_REVIEW},
+            State.IN_REVIEW: {State.DRAFT, State.PUBLISHED},
+            State.PUBLISHED: {State.WITHDRAWN},
+            State.WITHDRAWN: set(),
+        }[state]
+    )
