@@ -13,6 +13,8 @@ from guides.models import GuideVersion, Lot
 from guides.presenters import addresses
 from guides.queries import lots
 from tests.documents.printing import decoded_by_opencv, decoded_by_zxing, printed
+from tests.factories import published
+from tests.factories.packed import packed
 
 MM = 72 / 25.4
 
@@ -123,6 +125,13 @@ def test_screen_readers_can_follow(pdf, bag):
     assert list(structure(root["/StructTreeRoot"], "/TH"))
 
 
+def test_lists_hold_nothing_but_their_items(pdf):
+    # ISO 32000-1, 14.8.4.3.3: the kids of a list are list items, or a caption.
+    lists = list(structure(read(pdf).trailer["/Root"]["/StructTreeRoot"], "/L"))
+    assert lists
+    assert {kid.get_object()["/S"] for each in lists for kid in each["/K"]} <= {"/LI", "/Caption"}
+
+
 def structure(element, kind: str):
     element = element.get_object()
     if element.get("/S") == kind:
@@ -167,6 +176,15 @@ def test_paper_of_a_demo_site_is_marked(bag, settings):
     assert "SAMPLE" not in text(insert_pdf(*bag, "en"), 0)
     settings.PUBLIC_BASE_URL = settings.DEMO_BASE_URL
     assert "SAMPLE" in text(insert_pdf(*bag, "en"), 0)
+
+
+def test_markup_in_a_text_is_printed_as_typed(roastery):
+    """Whatever a text asks for, it is words on paper: no picture, no file, no address is followed."""
+    typed = '<img src="file:///etc/hostname"><style>@import url(http://127.0.0.1:9/)</style>'
+    lot, version = packed(published(title="<b>Outer</b> & Mark", summary=typed))
+    front = text(insert_pdf(lot, version, "en"), 0)
+    assert "<b>Outer</b> & Mark" in front
+    assert typed.replace(" ", "") in front.replace(" ", "")
 
 
 def test_nothing_to_print(bag):
