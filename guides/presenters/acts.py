@@ -59,7 +59,7 @@ def act(plan: Plan, step: Step, figures: Figures) -> str:
         case Action.POUR:
             return _pour(step, figures)
         case Action.STIR if step.turns:
-            return ngettext("Stir %(n)d turn", "Stir %(n)d turns", step.turns) % {"n": step.turns}
+            return ngettext("Stir one turn", "Stir %(n)d turns", step.turns) % {"n": step.turns}
         case Action.SWIRL if step.turns:
             return ngettext("Swirl once", "Swirl %(n)d times", step.turns) % {"n": step.turns}
         case Action.ADD_BYPASS:

@@ -24,7 +24,8 @@ def ingredients(plan: Plan, figures: Figures) -> Iterator[Fact]:
     if plan.bypass_g:
         mass = figures.grams(plan.bypass_g)
         if plan.bypass_to_taste:
-            yield Fact("bypass", gettext("Water in the cup"), gettext("up to %(mass)s") % {"mass": mass}, _to_taste())
+            mass = figures.gram_span(0, plan.bypass_g)
+            yield Fact("bypass", gettext("Water in the cup"), mass, gettext("to taste, at the end"))
         else:
             yield Fact("bypass", gettext("Water in the cup"), mass, gettext("at the end"))
     if plan.ice_g:
@@ -106,7 +107,3 @@ def grind_word(grind_um: float) -> str:
         Word.COARSE: pgettext("grind", "coarse"),
         Word.VERY_COARSE: pgettext("grind", "very coarse"),
     }[word_for(grind_um)]
-
-
-def _to_taste() -> str:
-    return gettext("to taste, at the end")

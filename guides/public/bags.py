@@ -1,0 +1,141 @@
+"""What the code on a bag leads to. A known code always answers; an unknown one always in the same way."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.cache import patch_vary_headers
+from django.views.decorators.http import require_safe
+
+from guides.choices import State
+from guides.codes import short_code
+from guides.models import GuideVersion, Lot, Roastery
+from guides.presenters import addresses, bag, guide_sheet, listing
+from guides.presenters.addresses import Edition
+from guides.queries import catalogue, house, lots, nearest, versions
+
+from . import errors, page, speaking
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A scanned address, its code as printed, and who answers it in which language."""
+
+    request: HttpRequest
+    house: Roastery
+    code: str
+    edition: Edition | None
+    language: str
+
+    def show(self, template: str, context: dict[str, Any]) -> HttpResponse:
+        tail = {code: self._href(code) for code in self.house.languages}
+        response = page.show(
+            self.request,
+            template,
+            {"code": self.code, **context},
+            house=self.house,
+            language=self.language,
+            links=tail,
+            cache=page.REVALIDATE,
+        )
+        patch_vary_headers(response, ["Accept-Language"])
+        return response
+
+    def _href(self, language: str) -> str:
+        """The same bag in another language: in the tail where there is one, else as a wish."""
+        if self.edition is None:
+            return reverse("bag", args=[self.code]) + f"?in={language}"
+        return reverse("insert", args=[self.code, Edition(self.edition.guide, self.edition.revision, language)])
+
+
+@require_safe
+def scanned(request: HttpRequest, code: str, tail: str = "") -> HttpResponse:
+    """Answer a code from a bag or an insert, in either case."""
+    lot = lots.by_code(code)
+    if lot is None:
+        return errors.not_found(request)
+    roastery, edition = house.current(), addresses.read_edition(tail)
+    wishes = (request.GET.get("in"), edition.language if edition else None)
+    language = speaking.offered(request, roastery.languages, *wishes)
+    asked = Asked(request, roastery, short_code.normalise(code), edition, language)
+    if lot.is_recalled:
+        return _recalled(asked, lot)
+    shown = [version for _assignment, version in lots.guides_of(lot)] if lot.is_public else []
+    if not shown:
+        return _holding(asked, lot)
+    chosen = _chosen(shown, edition)
+    return _several(asked, lot, shown) if chosen is None else _one(asked, lot, chosen, shown)
+
+
+@require_safe
+def typed(request: HttpRequest) -> HttpResponse:
+    """Take a code that somebody typed in, and send them to its address or say what is wrong with it."""
+    text = request.GET.get("code", "").strip()
+    try:
+        return HttpResponseRedirect(reverse("bag", args=[short_code.normalise(text)]))
+    except short_code.BadCode as bad:
+        return errors.not_found(request, typed=text[:40], reason=bad.reason if text else "nothing")
+
+
+def _chosen(shown: list[GuideVersion], edition: Edition | None) -> GuideVersion | None:
+    if edition is not None:
+        for version in shown:
+            if version.guide.number == edition.guide:
+                return version
+    return shown[0] if len(shown) == 1 else None
+
+
+def _one(asked: Asked, lot: Lot, version: GuideVersion, shown: list[GuideVersion]) -> HttpResponse:
+    sheet = guide_sheet.build(version, lot=lot, code=asked.code, language=asked.language, today=timezone.localdate())
+    others = [listing.line(other, asked.language) for other in shown if other is not version]
+    context: dict[str, Any] = {"sheet": sheet, "others": others, **_card(asked, version)}
+    if version.state == State.WITHDRAWN:
+        instead = nearest.to(version)
+        context["instead"] = instead and listing.line(instead, asked.language)
+    return asked.show("guide.html", context)
+
+
+def _several(asked: Asked, lot: Lot, shown: list[GuideVersion]) -> HttpResponse:
+    guides = [listing.line(version, asked.language) for version in shown]
+    return asked.show("bag.html", {"coffee": lot.coffee, "bag": _bag(asked, lot), "guides": guides})
+
+
+def _holding(asked: Asked, lot: Lot) -> HttpResponse:
+    """A bag without a guide yet. A lot that is not public says nothing of what is in it."""
+    if not lot.is_public:
+        return asked.show("holding.html", {})
+    guides = [listing.line(version, asked.language) for version in catalogue.of_coffee(lot.coffee)]
+    return asked.show("holding.html", {"coffee": lot.coffee, "bag": _bag(asked, lot), "guides": guides})
+
+
+def _recalled(asked: Asked, lot: Lot) -> HttpResponse:
+    return asked.show("recalled.html", {"coffee": lot.coffee, "bag": _bag(asked, lot)})
+
+
+def _bag(asked: Asked, lot: Lot) -> guide_sheet.LotFacts:
+    return bag.lot_facts(lot, asked.code, asked.language, timezone.localdate())
+
+
+def _card(asked: Asked, version: GuideVersion) -> dict[str, Any]:
+    """What to say to whoever holds a card of another revision, or of another guide."""
+    edition = asked.edition
+    if edition is None:
+        return {}
+    if edition.guide != version.guide.number:
+        return {"card_elsewhere": True}
+    if edition.revision == version.revision:
+        return {}
+    history = {past.revision or 0: past for past in versions.history(version.guide)}
+    printed = history.get(edition.revision)
+    if printed is None:
+        return {}
+    newer = [history[number] for number in sorted(history) if edition.revision < number <= (version.revision or 0)]
+    return {
+        "card": printed,
+        "card_withdrawn": printed.state == State.WITHDRAWN,
+        "card_changes": [past.change_note for past in newer if past.change_note],
+    }

@@ -1,0 +1,51 @@
+"""Filters with which templates lay out a sheet. They choose and mark; they compute nothing."""
+
+from __future__ import annotations
+
+import datetime
+
+from django import template
+from django.utils.html import format_html_join
+from django.utils.safestring import SafeString, mark_safe
+
+from guides.presenters import prose as prose_
+from guides.presenters.numbers import EN_DASH, Figures, clock
+from guides.presenters.sheet import GuideSheet, SheetStep
+
+register = template.Library()
+
+
+@register.filter
+def prose(markdown: str) -> SafeString:
+    """Longer text as clean HTML."""
+    return prose_.html(markdown)
+
+
+@register.filter
+def drawn(svg: str) -> SafeString:
+    """A drawing of our own, whose every word was escaped where it was drawn."""
+    return mark_safe(svg)  # noqa: S308
+
+
+@register.filter
+def breakable(span: str) -> SafeString:
+    """A span of time that may break behind its dash, on a narrow screen."""
+    return format_html_join(mark_safe(f"{EN_DASH}<wbr>"), "{}", ((part,) for part in span.split(EN_DASH)))  # noqa: S308
+
+
+@register.filter
+def dated(day: datetime.date, language: str) -> str:
+    """A date in full."""
+    return Figures(language).date(day)
+
+
+@register.filter
+def starts(step: SheetStep) -> str:
+    """When a step begins: a moment, or the event it waits for."""
+    return clock(step.start_s) if step.clock[:1].isdigit() and not step.about else step.clock.split(EN_DASH)[0]
+
+
+@register.filter
+def foreign(sheet: GuideSheet) -> str:
+    """The language of the roaster's words where it is not that of the page."""
+    return "" if sheet.words_language == sheet.language else sheet.words_language
