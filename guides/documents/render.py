@@ -11,6 +11,7 @@ import threading
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from functools import cache
+from io import BytesIO
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -24,7 +25,7 @@ from .placed import Piece
 VARIANT = "pdf/ua-1"
 # Never resolved (RFC 2606 keeps .invalid free): it only gives our files a place to be relative to.
 ASSETS = "https://assets.invalid/static/"
-_KINDS = {".css": "text/css", ".woff2": "font/woff2"}
+_KINDS = {".css": "text/css", ".woff2": "font/ttf"}
 
 
 class FetchRefused(Exception):
@@ -176,9 +177,21 @@ def _fetcher_class() -> type:
                 # own way of failing is swallowed where drawings are painted.
                 self.refused.append(url)
                 raise ValueError(f"not one of our files: {url}")
-            return URLFetcherResponse(url, path.read_bytes(), {"Content-Type": _KINDS[path.suffix]})
+            body = _unpacked(path) if path.suffix == ".woff2" else path.read_bytes()
+            return URLFetcherResponse(url, body, {"Content-Type": _KINDS[path.suffix]})
 
     return OurFilesOnly
+
+
+@cache
+def _unpacked(path: Path) -> bytes:
+    """Letters as the engine uses them; unpacking takes longer than laying out a page."""
+    from fontTools.ttLib import woff2  # type: ignore[import-untyped]
+
+    body = BytesIO()
+    with path.open("rb") as packed:
+        woff2.decompress(packed, body)
+    return body.getvalue()
 
 
 def _asset(url: str) -> Path | None:

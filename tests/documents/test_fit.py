@@ -70,6 +70,14 @@ def test_a_letter_we_do_not_have_is_refused_by_name(roastery):
         insert_pdf(lot, version, "en")
 
 
+def test_both_sides_are_told_of_at_once(roastery):
+    lot, version = guide(" ".join([FORTY_WORDS] * 2), f"{FORTY_WORDS} {FORTY_WORDS[:90]}", title="W" * 80)
+    with pytest.raises(InsertRefused) as refusal:
+        insert_pdf(lot, version, "en")
+    assert "Title: too wide" in str(refusal.value)
+    assert "no room left for it on the back" in str(refusal.value)
+
+
 def laid(body: str, rules: str = RULES):
     return Draft(f'<html lang="en"><body>{body}</body></html>', INSERT_A6.sheets).lay_out(rules)
 
