@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import datetime
+from functools import lru_cache
 
 from guides.calculations.assess import assess
-from guides.calculations.assessment import Assessment, Conditions
+from guides.calculations.assessment import Assessment, Conditions, Targets
 from guides.calculations.freshness import BestDays, GasLevel, RoastLevel, best_days, gas_level
+from guides.calculations.plan import Plan
 from guides.models import GuideVersion, Lot
 from guides.queries import evidence
 
@@ -31,7 +33,12 @@ def assess_conditions(version: GuideVersion, conditions: Conditions) -> Assessme
     Raises:
         OutOfRange: a number that no brew has.
     """
-    return assess(plan_of(version), conditions, targets_of(version))
+    return _assessed(plan_of(version), conditions, targets_of(version))
+
+
+@lru_cache(maxsize=64)  # a pure function of frozen values: form, submission and publishing ask for the same ones
+def _assessed(plan: Plan, conditions: Conditions, targets: Targets) -> Assessment:
+    return assess(plan, conditions, targets)
 
 
 def conditions_for(version: GuideVersion, lot: Lot | None = None, *, at: datetime.datetime | None = None) -> Conditions:
