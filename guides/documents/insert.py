@@ -9,10 +9,10 @@ from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
 
 from guides.codes import qr
-from guides.models import GuideVersion, Lot, Roastery
+from guides.models import GuideVersion, Lot
 from guides.presenters import addresses, guide_sheet
 from guides.presenters.addresses import PrintedAddress
-from guides.queries import lots
+from guides.queries import house, lots
 
 from . import compose, papers, preflight, printable
 from .compose import House
@@ -63,19 +63,19 @@ def inserts_pdf(lot: Lot, wanted: Sequence[tuple[GuideVersion, str]], paper: For
     """
     if not wanted:
         raise InsertRefused([format_lazy(_("No guide is shown for lot {lot}, so there is nothing to print."), lot=lot)])
-    code, house = lots.code_of(lot), _house()
+    code, identity = lots.code_of(lot), _identity()
     printable.refuse_lot(lot, code)
-    cards = [_card(lot, code, version, language, house, paper) for version, language in wanted]
-    made_from = papers.key([card.html for card in cards], paper, house)
+    cards = [_card(lot, code, version, language, identity, paper) for version, language in wanted]
+    made_from = papers.key([card.html for card in cards], paper, identity)
     pdf = papers.find(made_from)
     if pdf is None:
-        pdf = _painted(cards, house, paper)
+        pdf = _painted(cards, identity, paper)
         preflight.check(pdf, [card.promise for card in cards], paper, cards[0].language)
         papers.keep(made_from, pdf)
     return pdf
 
 
-def _card(lot: Lot, code: str, version: GuideVersion, language: str, house: House, paper: Format) -> _Card:
+def _card(lot: Lot, code: str, version: GuideVersion, language: str, identity: House, paper: Format) -> _Card:
     printable.refuse_version(lot, version)
     # Days are counted from roasting, so that the same insert is the same bytes on every day.
     sheet = guide_sheet.build(version, lot=lot, code=code, language=language, today=lot.roasted_on)
@@ -83,7 +83,7 @@ def _card(lot: Lot, code: str, version: GuideVersion, language: str, house: Hous
     address = addresses.of_insert(code, sheet.guide_number, sheet.revision or 0, language)
     symbol = _symbol(address)
     return _Card(
-        html=compose.html(sheet, address, symbol, house, paper),
+        html=compose.html(sheet, address, symbol, identity, paper),
         symbol=symbol,
         promise=Promise(address, lot, version),
         language=language,
@@ -98,14 +98,14 @@ def _symbol(address: PrintedAddress) -> qr.Symbol:
         raise InsertRefused([format_lazy(text, address=address)]) from error
 
 
-def _house() -> House:
-    roastery = Roastery.objects.first() or Roastery(name="")
+def _identity() -> House:
+    roastery = house.current()
     return House(roastery.name, roastery.accent)
 
 
-def _painted(cards: Sequence[_Card], house: House, paper: Format) -> bytes:
+def _painted(cards: Sequence[_Card], identity: House, paper: Format) -> bytes:
     try:
-        laid = [fitted(Draft(card.html, paper.sheets), card.symbol, house, paper) for card in cards]
+        laid = [fitted(Draft(card.html, paper.sheets), card.symbol, identity, paper) for card in cards]
         return joined(laid).pdf()
     except FetchRefused as refused:
         text = _("The texts ask for something outside this site ({addresses}). Take it out.")
