@@ -1,7 +1,7 @@
 """Workers killed at random moments while they make inserts: nothing lost, nothing damaged.
 
-``WORKER_KILLS`` sets how many; the full count is 200. The workers are forked from one process that has loaded the PDF
-engine, so that most kills hit them at work and not while they start.
+The workers are forked from one process that has loaded the PDF engine, so that most kills hit them at work and not
+while they start.
 """
 
 import json
@@ -14,7 +14,7 @@ from tests.commands.site import Site
 
 pytestmark = [pytest.mark.django_db, pytest.mark.data]
 
-KILLS = int(os.environ.get("WORKER_KILLS", "10"))
+KILLS = 200 if os.environ.get("FULL_COUNTS") == "1" else 10
 
 FILL = """
 from django_tasks_db.models import DBTaskResult
