@@ -14,6 +14,7 @@ from guides.models import GuideVersion
 from . import refusal_words
 from .assessing import assess_version
 from .errors import Refusal
+from .plan_of import plan_of
 
 
 def refusals(version: GuideVersion, *, at: datetime.datetime | None = None) -> list[Refusal]:
@@ -21,7 +22,7 @@ def refusals(version: GuideVersion, *, at: datetime.datetime | None = None) -> l
     try:
         assessment = assess_version(version, at=at)
     except OutOfRange as error:
-        return [refusal_words.out_of_range(error)]
+        return [refusal_words.out_of_range(error, plan_of(version))]
     return [*map(refusal_words.refusal, assessment.refusals), *_server(version, assessment)]
 
 

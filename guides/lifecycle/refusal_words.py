@@ -9,6 +9,8 @@ from django.utils.formats import number_format
 from django.utils.functional import lazy
 from django.utils.translation import gettext, gettext_noop
 
+from guides.calculations.plan import Plan
+from guides.calculations.rounding import round_half_up
 from guides.calculations.validity import Caution, OutOfRange
 
 from .errors import Refusal
@@ -173,10 +175,12 @@ def message(finding: Caution) -> str:
     return _sentence(_WORDS[finding.code][1], finding.numbers)
 
 
-def out_of_range(error: OutOfRange) -> Refusal:
-    """Give a number that no brew has in words, with the field it stands in."""
+def out_of_range(error: OutOfRange, plan: Plan) -> Refusal:
+    """Give a number that no brew has in words, with the field and the first step of the plan it stands in."""
     field, label = _LIMITS.get(error.argument, (None, error.argument.replace("_", " ")))
-    return Refusal(_limits(label, error.argument, error.value, error.low, error.high), field=field)
+    inside = (index for index, step in enumerate(plan.steps) if getattr(step, error.argument, None) == error.value)
+    message = _limits(label, error.argument, error.value, error.low, error.high)
+    return Refusal(message, field=field, step=next(inside, None))
 
 
 def codes() -> frozenset[str]:
@@ -208,7 +212,7 @@ _limits = lazy(_said_limits, str)
 def shown(name: str, value: float) -> str:
     """Write a number by the unit its name ends in, in the reader's language."""
     if name.endswith("_s"):
-        minutes, seconds = divmod(round(value), 60)
+        minutes, seconds = divmod(int(round_half_up(value)), 60)
         return f"{minutes}:{seconds:02d}"
     for ending, unit, decimals in _UNITS:
         if name.endswith(ending):
@@ -229,6 +233,6 @@ _UNITS: Final = (
 
 
 def _trimmed(value: float, decimals: int) -> str:
-    rounded = round(value, decimals)
+    rounded = round(round_half_up(value, 10.0**-decimals), decimals)
     whole = rounded == int(rounded)
     return str(number_format(int(rounded) if whole else rounded, None if whole else decimals))

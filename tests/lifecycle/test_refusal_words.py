@@ -8,12 +8,16 @@ import string
 import pytest
 from django.utils.translation import override
 
+from guides import models
 from guides.calculations.findings import REFUSALS, refusal
+from guides.calculations.plan import Action, Plan, Step
 from guides.calculations.validity import OutOfRange
+from guides.calculations.vessel import Brewer, Cone, Flow
 from guides.lifecycle import refusal_words
-from guides.models import GuideVersion, Step
+from guides.models import GuideVersion
 
-COLUMNS = {field.name for model in (GuideVersion, Step) for field in model._meta.get_fields()}
+PLAN = Plan(16, 264, 97, 660, Brewer(Cone(30, 10), 500, 60, Flow.OPEN), (Step(Action.POUR, 0, 10, 48),) * 2)
+COLUMNS = {field.name for model in (GuideVersion, models.Step) for field in model._meta.get_fields()}
 
 
 def numbers_of(code: str) -> dict[str, float]:
@@ -44,10 +48,10 @@ def test_sentences_promise_no_number_that_is_not_given() -> None:
 def test_numbers_wear_their_units_in_the_readers_language() -> None:
     reason = refusal_words.refusal(refusal("hotter_than_boiling", kettle_c=97.25, cap_c=94.0, boiling_c=95.0))
     with override("en"):
-        assert "97.2\N{NO-BREAK SPACE}°C cannot" in str(reason)
+        assert "97.3\N{NO-BREAK SPACE}°C cannot" in str(reason)
         assert "Write 94\N{NO-BREAK SPACE}°C" in str(reason)
     with override("fi"):
-        assert "97,2\N{NO-BREAK SPACE}°C" in str(reason)
+        assert "97,3\N{NO-BREAK SPACE}°C" in str(reason)
 
 
 @pytest.mark.parametrize(
@@ -74,11 +78,13 @@ def test_a_number_is_written_by_its_unit(name: str, value: float, written: str) 
     ],
 )
 def test_a_number_out_of_range_is_told_with_its_limits(low: float | None, high: float | None, words: str) -> None:
-    reason = refusal_words.out_of_range(OutOfRange("dose_g", 0.5, low=low, high=high, reason="a brew needs coffee"))
+    reason = refusal_words.out_of_range(
+        OutOfRange("dose_g", 0.5, low=low, high=high, reason="a brew needs coffee"), PLAN
+    )
     assert words in str(reason)
     assert reason.field == "dose_g"
 
 
 def test_an_argument_without_a_column_still_makes_a_sentence() -> None:
-    reason = refusal_words.out_of_range(OutOfRange("trials", 9, low=0.5, high=4, reason="kept"))
+    reason = refusal_words.out_of_range(OutOfRange("trials", 9, low=0.5, high=4, reason="kept"), PLAN)
     assert (reason.field, str(reason)[:7]) == (None, "trials:")

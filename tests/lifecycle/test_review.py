@@ -67,6 +67,7 @@ def steps(**changes: object) -> None:
         (lambda v: steps(end_s=45), "starts and ends at 0:45", "end_s", 1),
         (lambda v: Step.objects.filter(position=1).update(start_s=50, end_s=55), "before the one above", "start_s", 1),
         (lambda v: steps(action="open", target_g=None), "Brewer: it has no valve", "brewer", 1),
+        (lambda v: steps(start_s=7300, end_s=7301), "From: 121:40 is outside 0:00 to 120:00", "start_s", 1),
         (lambda v: GuideVersion.objects.update(kettle_c="99.9"), "Write 99", "kettle_c", None),
         (
             lambda v: GuideVersion.objects.update(dose_g="0.5"),
