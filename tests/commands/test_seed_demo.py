@@ -1,0 +1,92 @@
+"""The demo world: seeded once through the acts of real use, into an empty demo site and nowhere else."""
+
+from __future__ import annotations
+
+import datetime
+
+import pytest
+from django.core.management import CommandError, call_command
+from django.utils import timezone
+
+from guides.calculations.freshness import Phase, RoastLevel, best_days, phase
+from guides.choices import Follow, State
+from guides.lifecycle import snapshot, verify
+from guides.models import Assignment, Coffee, Event, GuideVersion, Lot, Roastery, TrialBrew, User
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def demo(settings):
+    settings.DEMO = True
+    call_command("seed_demo", verbosity=0)
+
+
+def test_six_lots_stand_at_every_place_of_their_window(demo):
+    today = timezone.localdate()
+
+    def where(lot: Lot) -> Phase:
+        return phase((today - lot.roasted_on).days, best_days(RoastLevel(lot.effective_roast_level)))
+
+    phases = [where(lot) for lot in Lot.objects.all()]
+    assert (phases.count(Phase.REST), phases.count(Phase.BEST), phases.count(Phase.USE_SOON)) == (1, 4, 1)
+    near_its_end = Lot.objects.get(name="RW-078")
+    last = best_days(RoastLevel(near_its_end.effective_roast_level)).last
+    assert 0 <= last - (today - near_its_end.roasted_on).days <= 3
+
+
+def test_every_guide_is_published_with_a_check_brew_by_somebody_else(demo):
+    for version in GuideVersion.objects.all():
+        assert version.state == State.PUBLISHED
+        assert not version.waiver_reason
+        assert version.trial_brews.filter(is_check_brew=True).exclude(brewed_by=version.created_by).exists()
+        assert verify.verify(version) == []
+
+
+def test_the_new_crop_was_held_and_came_back_with_a_coarser_revision(demo):
+    first, second = GuideVersion.objects.filter(guide__number=2).order_by("revision")
+    assert second.grind_um > first.grind_um
+    assert Assignment.objects.get(lot__name="OM-084").follow == Follow.NEWEST
+    assert Assignment.objects.get(lot__name="OM-071", guide__number=2).pinned == first
+    assert Event.objects.filter(lot__name="OM-084", verb="held").exists()
+    window = snapshot.read(first).assessment.drained
+    late = TrialBrew.objects.filter(version=first, lot__name="OM-084").get()
+    checked = TrialBrew.objects.filter(version=second, is_check_brew=True).get()
+    assert window.low <= checked.drained_s <= window.high < late.drained_s
+
+
+def test_the_recalled_lot_keeps_its_guide_published(demo):
+    assert Lot.objects.get(name="RW-091").is_recalled
+    assert Lot.objects.filter(recalled_at__isnull=False).count() == 1
+
+
+def test_seeding_again_changes_nothing_and_moves_no_date(demo, time_machine_tomorrow):
+    before = list(Lot.objects.values())
+    call_command("seed_demo", verbosity=0)
+    assert list(Lot.objects.values()) == before
+
+
+@pytest.fixture
+def time_machine_tomorrow():
+    import time_machine
+
+    with time_machine.travel(timezone.now() + datetime.timedelta(days=1), tick=False):
+        yield
+
+
+def test_a_site_that_is_no_demo_is_refused(settings):
+    settings.DEMO = settings.DEBUG = False
+    with pytest.raises(CommandError, match="not a demo site"):
+        call_command("seed_demo")
+    assert not Roastery.objects.exists()
+
+
+@pytest.mark.parametrize(
+    "occupy", [lambda: Coffee.objects.create(name="A", code="A", slug="a"), lambda: User.objects.create_user("someone")]
+)
+def test_a_database_in_use_is_refused(settings, occupy):
+    settings.DEMO = True
+    occupy()
+    with pytest.raises(CommandError, match="in use"):
+        call_command("seed_demo")
+    assert not Roastery.objects.exists()
