@@ -23,11 +23,11 @@ def submit(version: GuideVersion, *, by: User, note: str = "", at: datetime.date
     """
     with transaction.atomic():
         version = begin(version, SUBMIT, by=by)
-        refuse_if(content.refusals(version, at=at))
+        refuse_if([*content.refusals(version, at=at), *(reasons.refusals(note, "note", 300) if note.strip() else ())])
         version.state = SUBMIT.target
         version.submitted_at, version.submitted_by = at or timezone.now(), by
         version.save(update_fields=["state", "submitted_at", "submitted_by"])
-        audit.record(SUBMIT.verb, by=by, at=at, version=version, reason=note.strip()[:300])
+        audit.record(SUBMIT.verb, by=by, at=at, version=version, reason=note.strip())
     return version
 
 

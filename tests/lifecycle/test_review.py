@@ -23,6 +23,11 @@ def test_submitting_says_who_and_when(draft: GuideVersion, roaster: User) -> Non
     assert Event.objects.get(verb="submitted").reason == "The second pour is new."
 
 
+def test_a_note_too_long_is_said_and_not_cut(draft: GuideVersion, roaster: User) -> None:
+    with refused("301 characters; write 300 at most", "note"):
+        submit(draft, by=roaster, note="x" * 301)
+
+
 def test_handed_back_it_is_a_draft_again(in_review: GuideVersion, publisher: User) -> None:
     with refused("Reason: say why", "reason"):
         send_back(in_review, by=publisher, reason=" ")
