@@ -19,4 +19,5 @@ localized = [
     path("", views.home, name="home"),
     path("coffees/<slug:slug>/", views.coffee, name="coffee"),
     path("guides/<slug:slug>/", views.guide, name="guide"),
+    path("numbers/", views.numbers, name="numbers"),
 ]

@@ -8,7 +8,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext, ngettext
 
 from guides import choices
-from guides.calculations.plan import Action, Anchor, Plan, Step
+from guides.calculations.plan import Action, Anchor, Height, Plan, Step
 from guides.calculations.rounding import to_five_seconds
 from guides.calculations.timeline import StepTime
 from guides.lifecycle.snapshot import StepWords
@@ -76,8 +76,16 @@ def _pour(step: Step, figures: Figures) -> str:
     if step.path is not None:
         parts.append(str(choices.Path(step.path.value).label))
     if step.height is not None:
-        parts.append(gettext("kettle %(height)s") % {"height": choices.Height(step.height.value).label})
+        parts.append(_height(step.height))
     return ", ".join(parts)
+
+
+def _height(height: Height) -> str:
+    return {
+        Height.LOW: gettext("kettle low"),
+        Height.MEDIUM: gettext("kettle at medium height"),
+        Height.HIGH: gettext("kettle high"),
+    }[height]
 
 
 def _named(action: Action) -> str:

@@ -9,6 +9,7 @@ from django.utils.translation import gettext, override
 from guides.calculations.freshness import BestDays, Phase, RoastLevel, best_days, phase
 from guides.models import Lot
 
+from .bag_drawing import window_drawing
 from .numbers import NO_BREAK, Figures, span
 from .sheet import LotFacts
 
@@ -25,16 +26,21 @@ def lot_facts(lot: Lot, code: str, language: str, today: datetime.date) -> LotFa
     days = days_of(lot)
     age = max((today - lot.roasted_on).days, 0)
     stands = phase(age, days)
+    figures = Figures(language)
+    first, last = (figures.day(lot.roasted_on + datetime.timedelta(days=day), today) for day in (days.first, days.last))
     with override(language):
         return LotFacts(
             name=lot.name,
             code=code,
             roasted_on=lot.roasted_on,
             day=age,
-            freshness=_sentence(stands, age, lot.roasted_on, days, Figures(language), today),
+            freshness=_sentence(stands, age, first, last),
             freshness_key=stands.value,
             recalled=lot.recall_reason,
             window=window(lot, language, today),
+            window_drawing=window_drawing(
+                age, days, today=gettext("day %(day)s") % {"day": age}, first=first, last=last
+            ),
         )
 
 
@@ -52,16 +58,9 @@ def window(lot: Lot, language: str, today: datetime.date) -> str:
     return span(figures.day(first, today) + space, space + figures.day(last, today))
 
 
-def _sentence(
-    stands: Phase, age: int, roasted_on: datetime.date, days: BestDays, figures: Figures, today: datetime.date
-) -> str:
-    shown = {
-        "day": age,
-        "first": figures.day(roasted_on + datetime.timedelta(days=days.first), today),
-        "last": figures.day(roasted_on + datetime.timedelta(days=days.last), today),
-    }
+def _sentence(stands: Phase, age: int, first: str, last: str) -> str:
     return {
         Phase.REST: gettext("Day %(day)s since roasting: let it rest. At its best from %(first)s to %(last)s."),
         Phase.BEST: gettext("Day %(day)s since roasting: in its window. Best until %(last)s."),
         Phase.USE_SOON: gettext("Day %(day)s since roasting: its best days ended on %(last)s. Use it soon."),
-    }[stands] % shown
+    }[stands] % {"day": age, "first": first, "last": last}

@@ -64,10 +64,11 @@ def plan_drawing(plan: Plan, assessment: Assessment, language: str, *, uid: str 
     paper = _paper(plan, assessment)
     height = _TOP + _PLOT + 24 + _LANE * len(lanes)
     with override(language):
+        title = gettext("The plan: grams on the scale against time")
         parts = [
             f'<svg class="drawing" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDTH:.0f} {height:.0f}" '
             f'role="img" aria-labelledby="{uid}-title {uid}-desc" font-size="14" fill="currentColor">',
-            f'<title id="{uid}-title">{escape(gettext("The plan: grams on the scale against time"))}</title>',
+            f'<title id="{uid}-title">{escape(title)}</title>',
             f'<desc id="{uid}-desc">{escape(describe(plan, assessment, language))}</desc>',
             *_hatching(plan, assessment.step_times, paper, uid),
             *_axes(paper, figures),
@@ -144,12 +145,13 @@ def _hatching(plan: Plan, times: tuple[StepTime, ...], paper: _Paper, uid: str) 
         'patternTransform="rotate(45)"><path d="M0 0V6" stroke="currentColor" stroke-width="1.6" '
         'stroke-opacity=".3"/></pattern></defs>'
     ]
+    word = escape(gettext("valve shut"))
     for start, end in stretches:
         left, width = paper.x(start), paper.x(end) - paper.x(start)
         parts.append(
             f'<rect class="shut" x="{left:.1f}" y="{_TOP:.0f}" width="{width:.1f}" height="{_PLOT:.0f}" '
             f'fill="url(#{uid}-hatch)" stroke="currentColor" stroke-opacity=".3"/>'
-            f'<text x="{left + 1:.1f}" y="{_TOP - 7:.0f}">{escape(gettext("valve shut"))}</text>'
+            f'<text x="{left + 1:.1f}" y="{_TOP - 7:.0f}">{word}</text>'
         )
     return parts
 
@@ -229,11 +231,11 @@ def _drained(assessment: Assessment, paper: _Paper) -> list[str]:
     seen = [(point.time_s, point.drained_g) for point in (*course[::stride], course[-1])]
     rising = [seen[0]] + [late for early, late in pairwise(seen) if late[1] > 0 or early[1] > 0]
     time, mass = rising[len(rising) * 3 // 5]
+    word = escape(gettext("in the server"))
     return [
         f'<polyline class="drained" points="{paper.line(rising)}" fill="none" stroke="currentColor" '
         'stroke-width="1.3" stroke-opacity=".8"/>',
-        f'<text x="{paper.x(time) + 8:.1f}" y="{paper.y(mass) + 14:.1f}" fill-opacity=".85">'
-        f"{escape(gettext('in the server'))}</text>",
+        f'<text x="{paper.x(time) + 8:.1f}" y="{paper.y(mass) + 14:.1f}" fill-opacity=".85">{word}</text>',
     ]
 
 

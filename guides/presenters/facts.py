@@ -30,7 +30,7 @@ def ingredients(plan: Plan, figures: Figures) -> Iterator[Fact]:
             yield Fact("bypass", gettext("Water in the cup"), mass, gettext("at the end"))
     if plan.ice_g:
         yield Fact("ice", gettext("Ice"), figures.grams(plan.ice_g), gettext("in the server"))
-    yield Fact("kettle", gettext("Kettle"), figures.celsius(plan.kettle_c), gettext("in the kettle, at the start"))
+    yield Fact("kettle", gettext("Kettle"), figures.celsius(plan.kettle_c), gettext("reads at the start"))
     yield Fact("grind", gettext("Grind"), grind_word(plan.grind_um), figures.micrometres(plan.grind_um))
 
 

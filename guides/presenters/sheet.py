@@ -57,6 +57,7 @@ class LotFacts:
     freshness_key: str
     recalled: str = ""
     window: str = ""
+    window_drawing: str = field(default="", repr=False)
 
 
 @dataclass(frozen=True)

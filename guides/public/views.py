@@ -15,7 +15,7 @@ from django.views.decorators.http import require_safe
 
 from guides.choices import State
 from guides.models import Coffee, Guide, Roastery
-from guides.presenters import guide_sheet, listing
+from guides.presenters import guide_sheet, listing, workings
 from guides.queries import catalogue, house, nearest, versions
 
 from . import page, speaking
@@ -74,6 +74,16 @@ def guide(request: HttpRequest, slug: str) -> HttpResponse:
         context["instead"] = instead and listing.line(instead, language)
     links = _links(roastery, "guide", slug=slug)
     return page.show(request, "guide.html", context, house=roastery, language=language, links=links)
+
+
+@require_safe
+def numbers(request: HttpRequest) -> HttpResponse:
+    """Show how the numbers are made."""
+    roastery = house.current()
+    language = _language(roastery)
+    context = {"work": workings.workings(language)}
+    links = _links(roastery, "numbers")
+    return page.show(request, "numbers.html", context, house=roastery, language=language, links=links)
 
 
 def _language(roastery: Roastery) -> str:
