@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
-import os
-import signal
 import socket
-import subprocess
-import sys
 import time
 import urllib.request
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from django.conf import settings
 from django.core.management import CommandError, call_command
 from pytest_django import Settings
 
 from guides.management.demo.world import PASSWORD
 from tests.factories import CoffeeFactory
+
+from .demo_process import Demo
 
 QUICK_S = 30
 
@@ -37,38 +34,6 @@ def taken_port() -> Iterator[int]:
         holder.bind(("127.0.0.1", 0))
         holder.listen()
         yield holder.getsockname()[1]
-
-
-class Demo:
-    """The demo in a folder and a process of its own."""
-
-    def __init__(self, folder: Path, port: int) -> None:
-        kept = {name: os.environ[name] for name in ("PATH", "HOME") if name in os.environ}
-        self.log = folder / f"log-{time.monotonic_ns()}"
-        self.began = time.monotonic()
-        with self.log.open("w") as log:
-            self.process = subprocess.Popen(
-                [sys.executable, "manage.py", "demo", "--port", str(port)],
-                cwd=settings.BASE_DIR,
-                env=kept | {"DATA_DIR": str(folder / "data")},
-                stdout=log,
-                stderr=subprocess.STDOUT,
-            )
-
-    def welcome(self) -> str:
-        """Wait for the words that say it is running."""
-        while time.monotonic() - self.began < 180:
-            said = self.log.read_text()
-            if "Ctrl-C stops it" in said:
-                return said
-            assert self.process.poll() is None, said
-            time.sleep(0.2)
-        raise AssertionError(f"no welcome after 180 s: {self.log.read_text()}")
-
-    def stop(self) -> str:
-        self.process.send_signal(signal.SIGINT)
-        self.process.wait(30)
-        return self.log.read_text()
 
 
 def get(address: str) -> str:

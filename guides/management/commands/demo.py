@@ -81,7 +81,9 @@ def _refuse_busy(port: int) -> None:
 
 def _start(*arguments: str) -> subprocess.Popen[bytes]:
     # In a session of its own, Ctrl-C reaches only this process, which then stops the others in order.
-    return subprocess.Popen([sys.executable, *arguments], cwd=settings.BASE_DIR, start_new_session=True)  # noqa: S603
+    return subprocess.Popen(  # noqa: S603
+        [sys.executable, *arguments], cwd=settings.BASE_DIR, start_new_session=True, stdout=subprocess.DEVNULL
+    )
 
 
 def _wait_until_ready(port: int, processes: dict[str, subprocess.Popen[bytes]]) -> None:
@@ -131,15 +133,17 @@ def _interrupt(_signal: int, _frame: FrameType | None) -> None:
 
 def _welcome() -> str:
     base = settings.PUBLIC_BASE_URL
-    bag = Address.objects.order_by("created_at", "pk").first()
+    bags = Address.objects.select_related("lot__coffee").order_by("lot__name", "-created_at")
     users = User.objects.filter(is_active=True).order_by("pk").prefetch_related("groups")
     lines = [
         "",
         "The demo is running. Everything in it is invented.",
         "",
-        f"  Customers see     {base}/",
-        f"  Staff work at     {base}/admin/",
-        *([f"  A bag's own page  {base}/L/{bag.pk}"] if bag else []),
+        f"  Customers see  {base}/",
+        f"  Staff work at  {base}/admin/",
+        "",
+        "  The codes on its bags lead to",
+        *(f"    {bag.lot.name:<8} {base}/L/{bag.code}  {bag.lot.coffee}" for bag in bags),
         "",
         f"  Log-ins, all with the password {PASSWORD}:",
         *(f"    {user.username:<8} {', '.join(group.name for group in user.groups.all())}" for user in users),
