@@ -27,7 +27,7 @@ from guides.models import Event, GuideVersion, Step
 from guides.models.base import FrozenRow
 from tests.factories import GuideVersionFactory, TrialBrewFactory, UserFactory
 
-EXAMPLES = int(os.environ.get("LIFECYCLE_EXAMPLES", "10"))
+EXAMPLES = 200 if os.environ.get("FULL_COUNTS") == "1" else 10
 ROLES = st.sampled_from(["roaster", "publisher", "packer", "reader"])
 # Written out here, not read from the product: the state before → the state after, and who may.
 MOVES = {

@@ -1,4 +1,4 @@
-"""Reliability, first row: what is published or permanent never changes, whoever asks and however."""
+"""What is published or permanent never changes, whoever asks and however."""
 
 from __future__ import annotations
 

@@ -42,7 +42,7 @@ def test_anything_else_finds_nothing(lot: Lot, text: str) -> None:
 
 
 def test_guesses_find_nothing(lot: Lot) -> None:
-    """Reliability, unpublished content: codes cannot be guessed."""
+    """Seven random characters: 35 bits."""
     hits = sum(lots.by_code(short_code.new()) is not None for _guess in range(2000))
     assert hits == 0
 
