@@ -210,7 +210,9 @@ def _acts(plan: Plan, times: tuple[StepTime, ...], paper: _Paper) -> list[str]:
     on_clock = on_the_clock(plan, times).steps
     parts, free_x = [], 0.0
     for number, (step, time) in enumerate(zip(plan.steps, times, strict=False), start=1):
-        if step.target_g is None:
+        if step.target_g is not None:
+            free_x = paper.x(time.end_s) + 8  # clear of the target written there
+        else:
             x, y = paper.x(time.start_s), paper.y(poured_by(on_clock, time.start_s))
             ring_x = max(x, free_x)
             free_x = ring_x + 20

@@ -39,9 +39,9 @@ def style(accent: str) -> Style:
 
 @lru_cache(maxsize=4)
 def _made(accent: str, _stamps: tuple[int, ...]) -> Style:
-    text = "".join(_small(path.read_text(encoding="utf-8")) for path in _paths())
-    text = re.sub(r'url\("\.\./([^"]+)"\)', lambda found: f"url({static(found[1])})", text)
-    text += _accent(accent)
+    tokens, rules = (_small(path.read_text(encoding="utf-8")) for path in _paths())
+    tokens = re.sub(r'url\("\.\./([^"]+)"\)', lambda found: f"url({static(found[1])})", tokens)
+    text = tokens + _accent(accent) + rules
     digest = base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
     return Style(text, f"'sha256-{digest}'")
 
