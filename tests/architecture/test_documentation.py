@@ -35,6 +35,7 @@ def test_what_is_looked_for_is_found() -> None:
 
 @pytest.mark.parametrize("name", ["README.md", "DEVELOPERS.md"])
 def test_every_link_inside_the_project_leads_somewhere(name: str) -> None:
-    targets = re.findall(r"\]\(([^)#]+)[^)]*\)", (ROOT / name).read_text())
+    text = (ROOT / name).read_text()
+    targets = re.findall(r"\]\(([^)#]+)[^)]*\)", text) + re.findall(r'<img src="([^"]+)"', text)
     inside = [target for target in targets if "://" not in target]
     assert [target for target in inside if not (ROOT / target).exists()] == []
