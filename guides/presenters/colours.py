@@ -19,7 +19,7 @@ def text_on(ground: str) -> str:
     return max((WHITE, BLACK), key=lambda text: ratio(text, ground))
 
 
-def readable_on(colour: str, ground: str) -> str:
+def readable_on(colour: str, ground: str, least: float = LEAST_FOR_TEXT) -> str:
     """Give a colour that reads on a ground: itself if it does, else the nearest mix with black or white that does.
 
     >>> readable_on("#8a3b12", "#faf8f3")
@@ -28,7 +28,7 @@ def readable_on(colour: str, ground: str) -> str:
     towards = text_on(ground)
     for share in range(0, 101, 4):
         mixed = _mix(colour, towards, share / 100)
-        if ratio(mixed, ground) >= LEAST_FOR_TEXT:
+        if ratio(mixed, ground) >= least:
             return mixed
     return towards
 

