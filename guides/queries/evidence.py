@@ -30,7 +30,10 @@ def lot_for(version: GuideVersion) -> Lot | None:
 def check_brews(version: GuideVersion) -> QuerySet[TrialBrew]:
     """Give the check brews made from a version since it was last submitted."""
     brews = TrialBrew.objects.filter(version=version, is_check_brew=True)
-    return brews.filter(brewed_at__gte=version.submitted_at) if version.submitted_at else brews.none()
+    if version.submitted_at is None:
+        return brews.none()
+    # People note the minute they brewed in, not the microsecond.
+    return brews.filter(brewed_at__gte=version.submitted_at.replace(second=0, microsecond=0))
 
 
 def altitude_m() -> float:
