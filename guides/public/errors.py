@@ -13,6 +13,7 @@ from guides.models import Roastery
 from guides.queries import house
 
 from . import page, speaking
+from .styling import Style, style
 
 log = logging.getLogger(__name__)
 
@@ -60,10 +61,19 @@ def broken(request: HttpRequest) -> HttpResponse:
 
 
 def _plain(request: HttpRequest, template: str, status: int) -> HttpResponse:
-    look = page.style(Roastery(name="").accent)
+    look = _look()
     response = HttpResponse(render_to_string(template, {"css": look.text}), status=status)
     response.headers["Cache-Control"] = "no-store"
     return page.styled(response, look)
+
+
+def _look() -> Style:
+    """The usual style, or none where even the static files cannot be found."""
+    try:
+        return style(Roastery(name="").accent)
+    except ValueError:
+        log.exception("The static files are not collected; run manage.py collectstatic.")
+        return Style("", "'none'")
 
 
 def _language(request: HttpRequest, roastery: Roastery) -> str:

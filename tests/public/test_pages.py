@@ -12,7 +12,7 @@ import pytest
 from guides.calculations.catalogue import catalogue
 from guides.lifecycle import recall, withdraw
 from guides.models import Address, Guide, VersionText
-from guides.public import views
+from guides.public import errors, page, views
 from tests.factories import GrinderFactory, GuideVersionFactory
 
 from . import world
@@ -144,8 +144,8 @@ def test_titles_are_shown_in_the_language_of_the_page(client):
     draft = GuideVersionFactory(title="Outer Mark in the Mast cone")
     VersionText.objects.create(version=draft, language="sv", title="Yttermärket i Mastkonen")
     version = world.published(draft)
-    for page in ("/sv/", f"/sv/coffees/{version.guide.coffee.slug}/", f"/sv/guides/{version.guide.slug}/"):
-        assert "Yttermärket i Mastkonen" in client.get(page).text
+    for address in ("/sv/", f"/sv/coffees/{version.guide.coffee.slug}/", f"/sv/guides/{version.guide.slug}/"):
+        assert "Yttermärket i Mastkonen" in client.get(address).text
     untranslated = client.get(f"/fi/guides/{version.guide.slug}/").text
     assert '<h1 lang="en">Outer Mark in the Mast cone</h1>' in untranslated
 
@@ -188,6 +188,18 @@ def test_nothing_is_there_before_the_roastery_is_written_down(client, house):
     assert client.get("/en/").status_code == 200
     assert client.get("/sv/").status_code == 404
     assert not Address.objects.exists()
+
+
+def test_our_own_mistake_is_told_even_without_static_files(client, monkeypatch):
+    def fail(*_args: object) -> None:
+        raise ValueError("Missing staticfiles manifest entry")
+
+    monkeypatch.setattr(errors, "style", fail)
+    monkeypatch.setattr(page, "style", fail)
+    client.raise_request_exception = False
+    response = client.get("/en/")
+    assert response.status_code == 500
+    assert "Something broke on our side" in response.text
 
 
 def test_our_own_mistake_is_told_without_the_database(client, monkeypatch):
