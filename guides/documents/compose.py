@@ -31,7 +31,7 @@ class House:
 
 def is_sample() -> bool:
     """Say whether addresses printed now lead to a demo site and not to customers."""
-    return bool(settings.PUBLIC_BASE_URL == settings.DEMO_BASE_URL)
+    return bool(settings.DEMO or settings.PUBLIC_BASE_URL == settings.DEMO_BASE_URL)
 
 
 def symbol_width_mm(symbol: qr.Symbol, paper: Format) -> float:
