@@ -28,7 +28,6 @@ def headers_of_real_site(path: str, scheme: str = "https", **changes: str) -> di
         "SECRET_KEY": "k3y-" * 20,
         "PUBLIC_BASE_URL": "https://guides.example",
         "PROXY_DEPTH": "0",
-        "DATA_DIR": str(django_settings.DATA_DIR),
     }
     done = subprocess.run(
         [sys.executable, "-c", PROBE, path, scheme],
@@ -43,8 +42,22 @@ def headers_of_real_site(path: str, scheme: str = "https", **changes: str) -> di
 
 
 @pytest.fixture(scope="module")
-def https() -> dict[str, str]:
-    return headers_of_real_site("/no-such-page/")
+def site(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
+    """An empty site of its own, set up as a real one: its pages ask the database whose they are."""
+    environment = {"DATA_DIR": str(tmp_path_factory.mktemp("site"))}
+    for command in (["migrate"], ["collectstatic", "--no-input"]):
+        subprocess.run(
+            [sys.executable, "manage.py", *command, "--verbosity", "0"],
+            cwd=django_settings.BASE_DIR,
+            env={"PATH": os.environ["PATH"], "DEBUG": "1", **environment},
+            check=True,
+        )
+    return environment
+
+
+@pytest.fixture(scope="module")
+def https(site: dict[str, str]) -> dict[str, str]:
+    return headers_of_real_site("/no-such-page/", **site)
 
 
 def test_content_security_policy_allows_nothing_inline_or_foreign(https: dict[str, str]) -> None:
@@ -70,13 +83,13 @@ def test_other_headers_over_https(https: dict[str, str]) -> None:
     assert {"geolocation=()", "microphone=()", "payment=()"} <= set(https["permissions-policy"].split(", "))
 
 
-def test_plain_http_is_sent_to_https() -> None:
-    plain = headers_of_real_site("/no-such-page/", scheme="http")
+def test_plain_http_is_sent_to_https(site: dict[str, str]) -> None:
+    plain = headers_of_real_site("/no-such-page/", scheme="http", **site)
     assert (plain["status"], plain["location"]) == (301, "https://guides.example/no-such-page/")
 
 
-def test_site_on_plain_http_promises_no_https() -> None:
-    plain = headers_of_real_site("/no-such-page/", scheme="http", PUBLIC_BASE_URL="http://guides.example")
+def test_site_on_plain_http_promises_no_https(site: dict[str, str]) -> None:
+    plain = headers_of_real_site("/no-such-page/", scheme="http", PUBLIC_BASE_URL="http://guides.example", **site)
     assert plain["status"] == 404
     assert "strict-transport-security" not in plain
     assert "upgrade-insecure-requests" not in plain["content-security-policy"]
