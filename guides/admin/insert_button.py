@@ -15,6 +15,7 @@ from guides.documents.errors import InsertRefused
 from guides.documents.insert import insert_pdf
 from guides.models import GuideVersion, Lot
 from guides.queries import lots
+from guides.queries.versions import languages
 
 if TYPE_CHECKING:
     from .lot import LotAdmin
@@ -35,7 +36,7 @@ def offered(lot: Lot) -> list[Insert]:
     return [
         Insert(str(version), str(names.get(language, language)), _address(lot, version, language))
         for _assignment, version in lots.guides_of(lot)
-        for language in _languages(version)
+        for language in languages(version)
     ]
 
 
@@ -47,7 +48,7 @@ def answer(desk: LotAdmin, request: HttpRequest, object_id: str, guide: int, lan
     if not request.user.has_perm("guides.print_lot"):
         raise PermissionDenied
     version = next((version for _row, version in lots.guides_of(lot) if version.guide.number == guide), None)
-    if version is None or language not in _languages(version):
+    if version is None or language not in languages(version):
         raise Http404
     try:
         pdf = insert_pdf(lot, version, language)
@@ -58,10 +59,6 @@ def answer(desk: LotAdmin, request: HttpRequest, object_id: str, guide: int, lan
     return HttpResponse(
         pdf, content_type="application/pdf", headers={"Content-Disposition": f'inline; filename="{name}"'}
     )
-
-
-def _languages(version: GuideVersion) -> list[str]:
-    return [version.language, *(text.language for text in version.texts.all() if text.language != version.language)]
 
 
 def _address(lot: Lot, version: GuideVersion, language: str) -> str:
