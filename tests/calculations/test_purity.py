@@ -20,9 +20,10 @@ class Wall:
             raise ImportError(name + " is walled off")
 
 sys.meta_path.insert(0, Wall())
+started_with = set(sys.modules)  # what a distribution's own sitecustomize brings
 for name in {modules!r}:
     __import__(name)
-outside = {{name.split(".")[0] for name in sys.modules}} - set(sys.stdlib_module_names) - {{"guides", "__main__"}}
+outside = {{name.split(".")[0] for name in set(sys.modules) - started_with}} - set(sys.stdlib_module_names) - {{"guides", "__main__", "sitecustomize"}}
 print(sorted(name for name in outside if not name.startswith("_")))
 """
 COST = """
