@@ -69,6 +69,7 @@ PAPER = [
 ]
 TESTS = [
     Need("chromium", "is the browser that tests drive", lambda: chromium() is not None),
+    Need("libatomic1", "is what the browser's driver stands on", lambda: _loads("libatomic.so.1")),
     Need("poppler-utils", "reads finished PDFs in tests", lambda: shutil.which("pdftoppm") is not None),
     Need(
         "postgresql",

@@ -42,20 +42,6 @@ def headers_of_real_site(path: str, scheme: str = "https", **changes: str) -> di
 
 
 @pytest.fixture(scope="module")
-def site(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
-    """An empty site of its own, set up as a real one: its pages ask the database whose they are."""
-    environment = {"DATA_DIR": str(tmp_path_factory.mktemp("site"))}
-    for command in (["migrate"], ["collectstatic", "--no-input"]):
-        subprocess.run(
-            [sys.executable, "manage.py", *command, "--verbosity", "0"],
-            cwd=django_settings.BASE_DIR,
-            env={"PATH": os.environ["PATH"], "DEBUG": "1", **environment},
-            check=True,
-        )
-    return environment
-
-
-@pytest.fixture(scope="module")
 def https(site: dict[str, str]) -> dict[str, str]:
     return headers_of_real_site("/no-such-page/", **site)
 
