@@ -23,7 +23,8 @@ sys.meta_path.insert(0, Wall())
 started_with = set(sys.modules)  # what a distribution's own sitecustomize brings
 for name in {modules!r}:
     __import__(name)
-outside = {{name.split(".")[0] for name in set(sys.modules) - started_with}} - set(sys.stdlib_module_names) - {{"guides", "__main__", "sitecustomize"}}
+brought = {{name.split(".")[0] for name in set(sys.modules) - started_with}}
+outside = brought - set(sys.stdlib_module_names) - {{"guides"}}
 print(sorted(name for name in outside if not name.startswith("_")))
 """
 COST = """
