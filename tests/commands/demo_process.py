@@ -42,5 +42,9 @@ class Demo:
     def stop(self) -> str:
         """End it as Ctrl-C does, and give all it said."""
         self.process.send_signal(signal.SIGINT)
-        self.process.wait(30)
+        try:
+            self.process.wait(60)
+        except subprocess.TimeoutExpired:
+            self.process.kill()
+            raise
         return self.log.read_text()

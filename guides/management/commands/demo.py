@@ -41,8 +41,9 @@ class Command(BaseCommand):
         call_command("migrate", interactive=False, verbosity=0)
         static_files.collect()
         call_command("seed_demo")
-        signal.signal(signal.SIGTERM, _interrupt)
-        signal.signal(signal.SIGHUP, _interrupt)
+        # SIGINT too: a shell that starts the demo in the background has it ignored.
+        for stopping in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
+            signal.signal(stopping, _interrupt)
         processes: dict[str, subprocess.Popen[bytes]] = {}
         try:
             processes["worker"] = _start(str(settings.BASE_DIR / "manage.py"), "work")
