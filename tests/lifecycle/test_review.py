@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import datetime
+
 import pytest
+from django.utils import timezone
 
 from guides.choices import State
 from guides.lifecycle.publish import publish
@@ -44,7 +47,7 @@ def test_a_writer_may_take_it_back(in_review: GuideVersion) -> None:
 def test_a_check_brew_counts_for_what_was_submitted(in_review: GuideVersion, publisher: User) -> None:
     TrialBrewFactory(of=in_review, check=True)
     send_back(in_review, by=publisher, reason="Cooler, please.")
-    again = submit(in_review, by=in_review.created_by)
+    again = submit(in_review, by=in_review.created_by, at=timezone.now() + datetime.timedelta(minutes=2))
     with refused("No check brew", "waiver_reason"):
         publish(again, by=publisher)
 
