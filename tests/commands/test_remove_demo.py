@@ -35,7 +35,7 @@ def test_own_work_is_never_removed(own_roastery: bool) -> None:
     CoffeeFactory()
     if own_roastery:
         Roastery.objects.create(name="Ours")
-    with pytest.raises(CommandError, match="no demo here but a roastery's own work"):
+    with pytest.raises(CommandError, match="no demo in this database, which holds a roastery's own work"):
         call_command("remove_demo", interactive=False)
     assert Coffee.objects.count() == 1
 

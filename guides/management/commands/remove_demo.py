@@ -22,7 +22,9 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, interactive: bool, **options: Any) -> None:
         if contents.found() is not Contents.DEMO:
-            raise CommandError(f"There is no demo here but {contents.found().value}; nothing was removed.")
+            raise CommandError(
+                f"There is no demo in this database, which holds {contents.found().value}. Nothing was removed."
+            )
         if interactive and input("Remove the demo and all that was added to it? Type yes: ").strip() != "yes":
             raise CommandError("Nothing was removed.")
         with transaction.atomic():
