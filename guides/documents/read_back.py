@@ -76,7 +76,7 @@ def _size_mm(page: pypdfium2.PdfPage) -> tuple[float, float]:
 
 
 def _symbols(number: int, page: pypdfium2.PdfPage) -> list[ReadSymbol]:
-    picture = page.render(scale=_DPI / 72, grayscale=True).to_numpy().squeeze()
+    picture = page.render(scale=_DPI / 72, grayscale=True).to_pil()
     found = zxingcpp.read_barcodes(picture, formats=_FORMATS, try_invert=False)
     return [ReadSymbol(number, symbol.text, _module_mm(symbol)) for symbol in found]
 
