@@ -1,34 +1,22 @@
 """Every word customers read exists in every language, with its numbers, and the compiled catalogues are up to date.
 
-The compiled files are committed because a bare machine has no gettext tools; Babel reads both and compares. After a
-change: ``msgfmt --check-format -o django.mo django.po`` in the language's folder.
+After a change: ``python -m tests.catalogues``.
 """
 
 from __future__ import annotations
 
 import gettext
-import io
 import re
 from pathlib import Path
 
 import pytest
-from babel.messages.extract import extract
-from babel.messages.pofile import read_po
+from babel.messages.catalog import Message
 from django.utils.translation import override
-from django.utils.translation.template import templatize
 
 from guides import choices
+from tests import catalogues
+from tests.catalogues import LANGUAGES
 
-LOCALE = Path("guides/locale")
-LANGUAGES = ["sv", "fi"]
-WORDS = {
-    "gettext": None,
-    "gettext_noop": None,
-    "gettext_lazy": None,
-    "_": None,
-    "ngettext": (1, 2),
-    "pgettext": ((1, "c"), 2),
-}
 READ_BY_CUSTOMERS = [
     *Path("guides/presenters").glob("*.py"),
     *Path("guides/public").glob("*.py"),
@@ -37,26 +25,14 @@ READ_BY_CUSTOMERS = [
     *Path("templates/_components").glob("*.html"),
     *Path("templates/guides/documents").glob("*.html"),
 ]
-Message = tuple[str | None, str | tuple[str, ...]]
 
 
-def messages() -> set[Message]:
-    found: set[Message] = set()
-    for path in READ_BY_CUSTOMERS:
-        source = path.read_text(encoding="utf-8")
-        source = templatize(source) if path.suffix == ".html" else source
-        for _line, message, _comments, context in extract("python", io.BytesIO(source.encode()), keywords=WORDS):
-            found.add((context, message))
-    return found
-
-
-def catalogue(language: str):
-    with (LOCALE / language / "LC_MESSAGES/django.po").open("rb") as file:
-        return read_po(file, locale=language)
+def wanted() -> set[catalogues.Message]:
+    return {message for message, _path in catalogues.messages(READ_BY_CUSTOMERS)}
 
 
 def compiled(language: str) -> gettext.GNUTranslations:
-    with (LOCALE / language / "LC_MESSAGES/django.mo").open("rb") as file:
+    with (catalogues.LOCALE / language / "LC_MESSAGES/django.mo").open("rb") as file:
         return gettext.GNUTranslations(file)
 
 
@@ -64,38 +40,47 @@ def forms(text: str | tuple[str, ...]) -> tuple[str, ...]:
     return (text,) if isinstance(text, str) else tuple(text)
 
 
+def translated(language: str) -> list[Message]:
+    return [entry for entry in catalogues.read(language) if entry.id and all(forms(entry.string))]
+
+
 def placeholders(text: str) -> set[str]:
     return set(re.findall(r"%\(\w+\)[sd]", text))
 
 
 def test_there_is_something_to_compare():
-    assert len(messages()) > 150
+    assert len(wanted()) > 150
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_every_message_is_translated(language):
-    known = catalogue(language)
+    known = catalogues.read(language)
     missing = []
-    for context, message in messages():
-        entry = known.get(message, context=context)
+    for message in wanted():
+        entry = known.get(message.text, context=message.context)
         if entry is None or entry.fuzzy or not all(forms(entry.string)):
             missing.append(message)
     assert not missing
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
+def test_the_catalogue_holds_what_the_sources_say_and_nothing_else(language):
+    kept = {catalogues.Message(entry.id, entry.context) for entry in catalogues.read(language) if entry.id}
+    assert kept == {message for message, _path in catalogues.messages(catalogues.sources())}
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
 def test_no_translation_drops_or_adds_a_number(language):
-    for entry in catalogue(language):
-        for written, form in zip(forms(entry.id), forms(entry.string), strict=True) if entry.id else ():
+    for entry in translated(language):
+        for written, form in zip(forms(entry.id), forms(entry.string), strict=True):
             assert placeholders(form) == placeholders(written)
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_the_compiled_catalogue_is_in_step(language):
     ready = compiled(language)
-    for entry in catalogue(language):
-        if not entry.id:
-            continue
+    entries = translated(language)
+    for entry in entries:
         if isinstance(entry.id, tuple):
             said = (ready.ngettext(*entry.id, 1), ready.ngettext(*entry.id, 2))
         elif entry.context:
@@ -103,9 +88,7 @@ def test_the_compiled_catalogue_is_in_step(language):
         else:
             said = (ready.gettext(entry.id),)
         assert said == forms(entry.string)
-    assert len([entry for entry in catalogue(language) if entry.id]) == len(
-        {key[0] if isinstance(key, tuple) else key for key in ready._catalog if key}
-    )
+    assert len(entries) == len({key[0] if isinstance(key, tuple) else key for key in ready._catalog if key})
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
