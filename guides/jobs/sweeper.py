@@ -12,6 +12,7 @@ from django_tasks.base import TaskResultStatus
 from django_tasks_db.models import DBTaskResult
 
 from guides.choices import JobState
+from guides.lifecycle import form_token, rate_limit
 from guides.models import JobRun
 
 from . import runs, tasks
@@ -28,8 +29,11 @@ class Swept:
 def sweep() -> Swept:
     """Put runs with an expired lease back into the queue, and waiting ones that are in no queue.
 
-    A run whose workers have died ``runs.MAX_ATTEMPTS`` times is given up: it may be what kills them.
+    A run whose workers have died ``runs.MAX_ATTEMPTS`` times is given up: it may be what kills them. What guards public
+    forms for some hours goes at the same time.
     """
+    rate_limit.sweep()
+    form_token.sweep()
     expired = list(JobRun.objects.filter(state=JobState.RUNNING, lease_until__lt=timezone.now()))
     queued = [_recover(run) for run in expired]
     stranded = [run for run in JobRun.objects.filter(state=JobState.WAITING) if not _is_queued(run)]

@@ -11,12 +11,16 @@ from django.utils.translation import gettext_lazy as _
 
 from guides import models
 from guides.models import User
+from guides.models.base import Passing
 
 from .errors import Refusal
 from .transitions import Transition
 
 _WRITES: Final = ("add", "change", "delete", "view")
-_MODELS: Final = frozenset(name.lower() for name in models.__all__) - {"user"}
+# Passing rows guard forms; nobody looks at them.
+_MODELS: Final = frozenset(
+    name.lower() for name in models.__all__ if not issubclass(getattr(models, name), Passing)
+) - {"user"}
 _VIEWED: Final = frozenset(f"view_{model}" for model in _MODELS)
 # Codes, the audit trail and jobs come from acts; who the roastery is stays with the publisher.
 _WRITTEN: Final = _MODELS - {"address", "event", "jobrun", "roastery"}

@@ -14,8 +14,10 @@ from .job_run import JobRun
 from .lot import Lot
 from .lot_part import LotPart
 from .paper import Paper
+from .request_count import RequestCount
 from .roast import Roast
 from .roastery import Roastery
+from .spent_token import SpentToken
 from .step import Step
 from .translation import StepText, VersionText
 from .trial_brew import TrialBrew
@@ -38,8 +40,10 @@ __all__ = [
     "Lot",
     "LotPart",
     "Paper",
+    "RequestCount",
     "Roast",
     "Roastery",
+    "SpentToken",
     "Step",
     "StepText",
     "TrialBrew",

@@ -50,6 +50,15 @@ class AppendOnly(Record):
         raise FrozenRow(_("%(what)s is a permanent record and stays.") % {"what": self})
 
 
+class Passing(Record):
+    """A row that guards a form for some hours and is then swept away. It is nobody's work."""
+
+    mutability = Mutability.MUTABLE
+
+    class Meta:
+        abstract = True
+
+
 class PartOfVersion(Record):
     """A row that belongs to a guide version and freezes with it."""
 

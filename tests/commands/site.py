@@ -87,12 +87,13 @@ class Site:
         assert done.returncode == 0, done.stderr
         return done.stdout
 
-    def begin(self, script: str) -> subprocess.Popen[str]:
-        """Start Python in this site, with Django ready."""
+    def begin(self, script: str, *, stdin: bool = False) -> subprocess.Popen[str]:
+        """Start Python in this site, with Django ready; with ``stdin`` it can be told to go on."""
         return subprocess.Popen(
             [sys.executable, "-c", f"import django; django.setup()\n{script}"],
             cwd=settings.BASE_DIR,
             env=self.environment,
+            stdin=subprocess.PIPE if stdin else None,
             stdout=subprocess.PIPE,
             stderr=subprocess.PIPE,
             text=True,
