@@ -109,8 +109,7 @@ def _back(sheet: GuideSheet, paper: Format) -> dict[str, object]:
         "reasons": [step for step in sheet.steps if step.why],
         "safety": sheet.safety_on_paper[1:],
         "edition": _edition(sheet),
-        "ruler": _drawn(_ruler(paper.ruler_mm)),
-        "ruler_words": gettext("%(length)d mm when printed at 100 %%") % {"length": paper.ruler_mm},
+        **(_ruler(paper.ruler_mm) if paper.ruler_mm else {}),
     }
 
 
@@ -129,12 +128,14 @@ def _edition(sheet: GuideSheet) -> str:
     }
 
 
-def _ruler(length_mm: float) -> str:
-    """A line of known length with a tick every 10 mm, to hold a ruler against."""
+def _ruler(length_mm: float) -> dict[str, object]:
+    """A line of known length with a tick every 10 mm, to hold a ruler against, and what to say beside it."""
     label = gettext("Line to check the printed size")
     ticks = "".join(f"M{0.2 + place} 0v2.4" for place in range(0, int(length_mm) + 1, 10))
-    return (
+    drawing = (
         f'<svg xmlns="http://www.w3.org/2000/svg" role="img" width="{length_mm + 0.4}mm" height="2.4mm" '
         f'viewBox="0 0 {length_mm + 0.4} 2.4"><title>{label}</title>'
         f'<path d="{ticks}M0.2 1.2h{length_mm}" fill="none" stroke="#000" stroke-width="0.2"/></svg>'
     )
+    words = gettext("%(length)d mm when printed at 100 %%") % {"length": length_mm}
+    return {"ruler": _drawn(drawing), "ruler_words": words}

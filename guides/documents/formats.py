@@ -20,7 +20,7 @@ class Format:
 
     Lengths in mm, type sizes in points, largest first: the largest that fits is taken. ``symbol_mm`` is the width of
     the symbol with its quiet zone, ``drawing_mm`` that of the plan drawing, ``ruler_mm`` the length of the line that
-    shows whether it was printed full size.
+    shows whether it was printed full size; 0 where there is none.
     """
 
     key: str
@@ -50,4 +50,47 @@ INSERT_A6: Final = Format(
     type_pt=(9.0, 8.5, 8.0, 7.5, 7.0, 6.5, 6.0),
 )
 
-FORMATS: Final = {INSERT_A6.key: INSERT_A6}
+CARD_A7: Final = Format(
+    key="card-a7",
+    template="guides/documents/card.html",
+    sheets=("css/tokens.css", "css/insert.css", "css/card.css"),
+    width_mm=74.0,
+    height_mm=105.0,
+    sides=("front",),
+    margin_mm=4.5,
+    symbol_mm=20.0,
+    drawing_mm=0.0,
+    ruler_mm=0.0,
+    type_pt=(9.0, 8.5, 8.0, 7.5, 7.0, 6.5, 6.0),
+)
+
+# Large print begins at 16 points: common practice, no source.
+LARGE_A5: Final = Format(
+    key="large-a5",
+    template="guides/documents/large.html",
+    sheets=("css/tokens.css", "css/insert.css", "css/large.css"),
+    width_mm=148.0,
+    height_mm=210.0,
+    sides=("front", "back"),
+    margin_mm=8.0,
+    symbol_mm=34.0,
+    drawing_mm=0.0,
+    ruler_mm=50.0,
+    type_pt=(18.0, 17.0, 16.0),
+)
+
+WALL_A4: Final = Format(
+    key="wall-a4",
+    template="guides/documents/wall.html",
+    sheets=("css/tokens.css", "css/insert.css", "css/wall.css"),
+    width_mm=210.0,
+    height_mm=297.0,
+    sides=("front",),
+    margin_mm=12.0,
+    symbol_mm=40.0,
+    drawing_mm=84.0,
+    ruler_mm=100.0,
+    type_pt=(22.0, 20.0, 19.0, 18.0, 17.0, 16.0, 15.0, 14.0),
+)
+
+FORMATS: Final = {paper.key: paper for paper in (CARD_A7, INSERT_A6, LARGE_A5, WALL_A4)}

@@ -23,7 +23,7 @@ READ_BY_CUSTOMERS = [
     Path("guides/documents/compose.py"),
     *Path("templates/guides/public").glob("*.html"),
     *Path("templates/_components").glob("*.html"),
-    *Path("templates/guides/documents").glob("*.html"),
+    *Path("templates/guides/documents").rglob("*.html"),
 ]
 
 
