@@ -30,7 +30,7 @@ SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if PROXY_DEPTH els
 
 INSTALLED_APPS = [
     "guides",
-    "django.contrib.admin",
+    "roastery.desk.DeskConfig",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",

@@ -18,6 +18,7 @@ from .acts import Act, ActsAdmin
 from .desk import Desk, ReadOnly
 from .forms import NamedFieldsForm
 from .mixins import ActHistory
+from .waiting_filters import CheckBrewFilter
 
 
 def _open_next(guide: Guide, by: User, _data: dict[str, Any]) -> GuideVersion:
@@ -114,7 +115,7 @@ class GuideAdmin(ActHistory, ActsAdmin, Desk):
     change_form_template = "guides/admin/guide_form.html"
     list_display = ("number", "slug", "coffee", "newest", "being_written", "waits")
     list_display_links = ("number", "slug")
-    list_filter = (StandsFilter, LotsFilter, "coffee")
+    list_filter = (StandsFilter, CheckBrewFilter, LotsFilter, "coffee")
     list_select_related = ("coffee",)
     search_fields = ("slug", "coffee__name", "versions__title")
     fields = ("coffee", ("number", "slug"))

@@ -30,6 +30,7 @@ from .mixins import ActHistory, LockedOnceSubmitted, locked_reason
 from .step_inline import StepInline
 from .version_acts import VERSION_ACTS
 from .version_form import VersionForm
+from .waiting_filters import MineFilter
 
 
 @admin.register(GuideVersion)
@@ -39,7 +40,7 @@ class GuideVersionAdmin(LockedOnceSubmitted, ActHistory, ActsAdmin, Desk):
     inlines = (StepInline,)
     change_form_template = "guides/admin/version_form.html"
     list_display = ("title", "guide", "state", "revision", "brewer", "submitted_by", "published_at")
-    list_filter = ("state", "guide__coffee", "brewer")
+    list_filter = (MineFilter, "state", "guide__coffee", "brewer")
     list_select_related = ("guide", "brewer", "submitted_by")
     search_fields = ("title", "guide__slug", "guide__coffee__name")
     ordering = ("guide__number", "-revision")

@@ -28,6 +28,7 @@ from .acts import Act, ActForm, ActsAdmin, current_user
 from .assignments import AssignmentInline, RowRefused, save_assignments
 from .desk import Desk, RowsInline
 from .mixins import ActHistory
+from .waiting_filters import WindowFilter
 
 
 class RecallForm(ActForm):
@@ -101,7 +102,7 @@ class LotAdmin(ActHistory, ActsAdmin, Desk):
     change_form_template = "guides/admin/lot_form.html"
     inlines = (AssignmentInline, LotPartInline)
     list_display = ("name", "coffee", "roasted_on", "guide_numbers", "is_public", "recalled")
-    list_filter = (GuidesFilter, RecalledFilter, "coffee", "is_public")
+    list_filter = (GuidesFilter, WindowFilter, RecalledFilter, "coffee", "is_public")
     list_select_related = ("coffee",)
     search_fields = ("name", "coffee__name", "addresses__code")
     date_hierarchy = "roasted_on"

@@ -9,8 +9,11 @@ from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 from django_tasks import task
 
+from guides.choices import JobState
+from guides.lifecycle.errors import Refusal, Refused
 from guides.models import JobRun
 
 from . import runs
@@ -34,6 +37,21 @@ def start(kind: str, **arguments: Any) -> JobRun:
     with transaction.atomic():
         run = JobRun.objects.create(kind=kind, arguments=arguments)
         queue(run.pk)
+    return run
+
+
+def again(run: JobRun) -> JobRun:
+    """Let a run that was given up start afresh.
+
+    Raises:
+        Refused: it has not failed; somebody else may have started it again.
+    """
+    with transaction.atomic():
+        failed = JobRun.objects.filter(pk=run.pk, state=JobState.FAILED)
+        if not failed.update(state=JobState.WAITING, attempts=0, finished_at=None):
+            raise Refused(Refusal(_("This work has not failed, so there is nothing to start again.")))
+        queue(run.pk)
+    run.refresh_from_db()
     return run
 
 

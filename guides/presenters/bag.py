@@ -6,8 +6,9 @@ import datetime
 
 from django.utils.translation import gettext, override
 
-from guides.calculations.freshness import BestDays, Phase, RoastLevel, best_days, phase
+from guides.calculations.freshness import Phase, phase
 from guides.models import Lot
+from guides.queries.windows import days_of
 
 from .bag_drawing import window_drawing
 from .numbers import NO_BREAK, Figures, span
@@ -42,12 +43,6 @@ def lot_facts(lot: Lot, code: str, language: str, today: datetime.date) -> LotFa
                 age, days, today=gettext("day %(day)s") % {"day": age}, first=first, last=last
             ),
         )
-
-
-def days_of(lot: Lot) -> BestDays:
-    """Give a lot's good days: its own, or the usual ones of its roast level."""
-    own = BestDays(lot.rest_days, lot.best_days) if lot.rest_days is not None and lot.best_days is not None else None
-    return best_days(RoastLevel(lot.effective_roast_level), own)
 
 
 def window(lot: Lot, language: str, today: datetime.date) -> str:

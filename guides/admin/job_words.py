@@ -1,0 +1,14 @@
+"""What background work is called at the desk."""
+
+from typing import Final
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+from guides.models import JobRun
+
+NAMES: Final[dict[str, Promise]] = {"inserts_of_version": _("Make the inserts of a guide")}
+
+
+def name_of(run: JobRun) -> str | Promise:
+    return NAMES.get(run.kind, run.kind)

@@ -1,0 +1,60 @@
+"""List filters that ask what the start of the desk asks, so that both show the same rows."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, ClassVar
+
+from django.contrib import admin
+from django.db.models import QuerySet
+from django.http import HttpRequest
+from django.utils import timezone
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+from guides.models import Guide, GuideVersion, Lot, User
+from guides.queries import desk_work, unchecked, windows
+
+from .acts import current_user
+
+
+class MineFilter(admin.SimpleListFilter):
+    title = _("what waits for me")
+    parameter_name = "mine"
+    _ASKED: ClassVar[dict[str, tuple[str | Promise, Callable[[User], QuerySet[GuideVersion]]]]] = {
+        "returned": (_("returned to me"), desk_work.returned_to),
+        "drafts": (_("my open drafts"), desk_work.open_drafts_of),
+        "approve": (_("in review, by others"), desk_work.to_approve_by),
+        "brew": (_("in review, to brew from"), desk_work.to_brew_by),
+    }
+
+    def lookups(self, request: HttpRequest, model_admin: Any) -> list[tuple[str, Any]]:
+        return [(key, label) for key, (label, _rows) in self._ASKED.items()]
+
+    def queryset(self, request: HttpRequest, queryset: QuerySet[GuideVersion]) -> QuerySet[GuideVersion]:
+        wanted = self._ASKED.get(self.value() or "")
+        return queryset.filter(pk__in=wanted[1](current_user(request)).values("pk")) if wanted else queryset
+
+
+class CheckBrewFilter(admin.SimpleListFilter):
+    title = _("check brew")
+    parameter_name = "check"
+
+    def lookups(self, request: HttpRequest, model_admin: Any) -> list[tuple[str, Any]]:
+        return [("missing", _("none with the newest lot"))]
+
+    def queryset(self, request: HttpRequest, queryset: QuerySet[Guide]) -> QuerySet[Guide]:
+        return queryset.filter(pk__in=unchecked.versions().values("guide")) if self.value() == "missing" else queryset
+
+
+class WindowFilter(admin.SimpleListFilter):
+    title = _("window")
+    parameter_name = "window"
+
+    def lookups(self, request: HttpRequest, model_admin: Any) -> list[tuple[str, Any]]:
+        return [("turning", _("begins or ends these days"))]
+
+    def queryset(self, request: HttpRequest, queryset: QuerySet[Lot]) -> QuerySet[Lot]:
+        if self.value() != "turning":
+            return queryset
+        return queryset.filter(pk__in={turn.lot.pk for turn in windows.turns(timezone.localdate())})

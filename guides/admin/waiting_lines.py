@@ -1,0 +1,100 @@
+"""One line of what waits: what it is, what is to be known about it, and where it is settled."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+from urllib.parse import urlencode
+
+from django.db.models import Model
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from guides.models import GuideVersion, JobRun, Lot
+from guides.queries.windows import Turn
+
+from . import job_words
+
+if TYPE_CHECKING:
+    from .waiting import Asked
+
+
+@dataclass(frozen=True)
+class Line:
+    """``text`` is the link, ``note`` stands behind it."""
+
+    text: str
+    address: str
+    note: str = ""
+
+
+def returned(version: Any, asked: Asked) -> Line:
+    return Line(version.title, _change(version), version.last_reason)
+
+
+def draft(version: GuideVersion, asked: Asked) -> Line:
+    begun = asked.figures.day(timezone.localdate(version.created_at), asked.today)
+    return Line(version.title, _change(version), _("since %(day)s") % {"day": begun})
+
+
+def to_approve(version: Any, asked: Asked) -> Line:
+    brewed = _("brewed by somebody else") if version.is_brewed else _("no check brew yet")
+    return Line(version.title, _change(version), f"{_submitted(version, asked)}; {brewed}")
+
+
+def to_brew(version: GuideVersion, asked: Asked) -> Line:
+    return Line(version.title, _new_check_brew(version), _submitted(version, asked))
+
+
+def unchecked(version: Any, asked: Asked) -> Line:
+    note = _("newest lot %(lot)s") % {"lot": version.newest_lot_name}
+    return Line(version.title, _new_check_brew(version, version.newest_lot), note)
+
+
+def unguided(lot: Lot, asked: Asked) -> Line:
+    roasted = _("%(coffee)s, roasted %(day)s") % {
+        "coffee": lot.coffee.name,
+        "day": asked.figures.day(lot.roasted_on, asked.today),
+    }
+    return Line(lot.name, _change(lot), roasted)
+
+
+def turn(turned: Turn, asked: Asked) -> Line:
+    said = _("at its best from %(day)s") if turned.opens else _("last best day %(day)s")
+    note = f"{turned.lot.coffee.name}: {said % {'day': asked.figures.day(turned.day, asked.today)}}"
+    return Line(turned.lot.name, _change(turned.lot), note)
+
+
+def failed(run: JobRun, asked: Asked) -> Line:
+    ended = asked.figures.day(timezone.localdate(run.finished_at or run.created_at), asked.today)
+    return Line(str(job_words.name_of(run)), _change(run), ended)
+
+
+def _submitted(version: GuideVersion, asked: Asked) -> str:
+    submitted: Any = version  # one in review has both, by a constraint
+    return _("from %(who)s, %(day)s") % {
+        "who": submitted.submitted_by.display_name,
+        "day": asked.figures.day(timezone.localdate(submitted.submitted_at), asked.today),
+    }
+
+
+def _change(row: Model) -> str:
+    return reverse(f"admin:guides_{row._meta.model_name}_change", args=[row.pk])
+
+
+def _new_check_brew(version: GuideVersion, lot: int | None = None) -> str:
+    """The form of a check brew, with what the guide says filled in."""
+    filled: dict[str, Any] = {
+        "version": version.pk,
+        "is_check_brew": "on",
+        "brewer": version.brewer_id,
+        "dose_g": version.dose_g,
+        "water_g": version.water_g,
+        "bypass_g": version.bypass_g,
+        "kettle_c": version.kettle_c,
+        "grind_um": version.grind_um,
+    }
+    if lot is not None:
+        filled["lot"] = lot
+    return reverse("admin:guides_trialbrew_add") + "?" + urlencode(filled)

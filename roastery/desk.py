@@ -1,0 +1,23 @@
+"""The admin site as the roaster's desk: its start says what waits for whoever looks."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib.admin import AdminSite
+from django.contrib.admin.apps import AdminConfig
+from django.http import HttpRequest
+from django.template.response import TemplateResponse
+
+
+class DeskSite(AdminSite):
+    def index(self, request: HttpRequest, extra_context: dict[str, Any] | None = None) -> TemplateResponse:
+        # The desk's files register themselves on this site while they are imported.
+        from guides.admin import waiting
+        from guides.admin.acts import current_user
+
+        return super().index(request, {**(extra_context or {}), "waiting": waiting.sections(current_user(request))})
+
+
+class DeskConfig(AdminConfig):
+    default_site = "roastery.desk.DeskSite"

@@ -1,0 +1,96 @@
+"""A site after years of work, made in a few statements: many lots, many published guides."""
+
+from __future__ import annotations
+
+import datetime
+
+from django.utils import timezone
+
+from guides.choices import Follow, State
+from guides.models import Assignment, Coffee, Guide, GuideVersion, Lot, Step, TrialBrew
+
+from .coffee import CoffeeFactory, LotFactory
+from .gear import BrewerFactory
+from .guides import PULSES, GuideVersionFactory
+from .people import UserFactory
+
+
+def busy_site(lots: int, guides: int, coffees: int = 40) -> list[GuideVersion]:
+    """Give published versions, one per guide; lots were roasted one a day, the newest two days ago.
+
+    Every lot follows the first guide of its coffee, and every guide has been checked with the newest lot.
+    """
+    start = Coffee.objects.count()
+    beans = [CoffeeFactory(code=f"C{start + number}") for number in range(min(coffees, guides))]
+    versions = _published(beans, guides)
+    made = _lots(beans, lots)
+    first = {version.guide.coffee_id: version.guide for version in reversed(versions)}
+    Assignment.objects.bulk_create(
+        Assignment(lot=lot, guide=first[lot.coffee_id], follow=Follow.NEWEST) for lot in made
+    )
+    _check_with_newest_lot(versions, made)
+    return versions
+
+
+def _published(beans: list[Coffee], count: int) -> list[GuideVersion]:
+    brewer, writer, publisher = BrewerFactory(), UserFactory(role="roaster"), UserFactory(role="publisher")
+    start = 5000 + Guide.objects.count()  # far from what the factory of single guides gives
+    guides = Guide.objects.bulk_create(
+        Guide(number=start + number + 1, slug=f"guide-{start + number + 1}", coffee=beans[number % len(beans)])
+        for number in range(count)
+    )
+    drafts = GuideVersion.objects.bulk_create(
+        GuideVersionFactory.build(
+            guide=guide, title=f"Guide {guide.number}", brewer=brewer, created_by=writer, steps=()
+        )
+        for guide in guides
+    )
+    Step.objects.bulk_create(
+        Step(version=draft, position=place, simple="Pour.", **step)
+        for draft in drafts
+        for place, step in enumerate(PULSES, start=1)
+    )
+    keys = [draft.pk for draft in drafts]
+    GuideVersion.objects.filter(pk__in=keys).update(
+        state=State.PUBLISHED,
+        revision=1,
+        snapshot={},
+        sha256="0" * 64,
+        published_at=timezone.now(),
+        published_by=publisher,
+    )
+    return list(GuideVersion.objects.filter(pk__in=keys).select_related("guide").order_by("guide__number"))
+
+
+def _lots(beans: list[Coffee], count: int) -> list[Lot]:
+    today, start = timezone.localdate(), Lot.objects.count()
+    return Lot.objects.bulk_create(
+        LotFactory.build(
+            name=f"L-{start + number:05d}",
+            coffee=beans[number % len(beans)],
+            roasted_on=today - datetime.timedelta(days=2 + number),
+        )
+        for number in range(count)
+    )
+
+
+def _check_with_newest_lot(versions: list[GuideVersion], lots: list[Lot]) -> None:
+    newest: dict[int, Lot] = {}
+    for lot in lots:
+        newest.setdefault(lot.coffee_id, lot)
+    taster = UserFactory(role="roaster")
+    TrialBrew.objects.bulk_create(
+        TrialBrew(
+            lot=newest[version.guide.coffee_id],
+            version=version,
+            is_check_brew=True,
+            brewed_by=taster,
+            brewer=version.brewer,
+            dose_g=version.dose_g,
+            water_g=version.water_g,
+            kettle_c=version.kettle_c,
+            grind_um=version.grind_um,
+        )
+        for version in versions
+        if version.guide.coffee_id in newest
+    )
