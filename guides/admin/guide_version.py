@@ -16,7 +16,7 @@ from django.urls import URLPattern, path, reverse
 from django.utils.translation import gettext_lazy as _
 
 from guides.choices import OPEN_STATES
-from guides.lifecycle import draft
+from guides.lifecycle import draft, writers
 from guides.lifecycle.errors import Refusal
 from guides.models import Event, GuideVersion, Step
 from guides.queries import versions
@@ -119,6 +119,7 @@ class GuideVersionAdmin(LockedOnceSubmitted, ActHistory, ActsAdmin, Desk):
         if change:
             obj.edit_number += 1
         super().save_model(request, obj, form, change)
+        writers.record_edit(obj, by=current_user(request))
         if not change:
             draft.record_created(obj, by=current_user(request))
 

@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from guides.choices import OPEN_STATES
-from guides.lifecycle import draft, publish, review, roles, withdraw
+from guides.lifecycle import approve, draft, publish, review, roles, withdraw
 from guides.lifecycle.transitions import PUBLISH, SEND_BACK, SUBMIT, WITHDRAW, Transition
 from guides.models import Guide, GuideVersion, User
 from guides.queries import versions
@@ -63,7 +63,7 @@ class PublishForm(SeenForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        missing = publish.approval_refusals(self.obj, self.by)
+        missing = approve.approval_refusals(self.obj, self.by)
         self.fields["waiver_reason"].help_text = " ".join(str(refusal) for refusal in missing) or _(
             "Not needed: it has been brewed and read by others."
         )

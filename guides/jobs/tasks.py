@@ -3,23 +3,27 @@
 from __future__ import annotations
 
 import datetime
+import json
 import logging
 import uuid
-from typing import Any
+from typing import Any, Final
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 from django_tasks import task
 
 from guides.choices import JobState
 from guides.lifecycle.errors import Refusal, Refused
+from guides.lifecycle.schedule import NotYet
 from guides.models import JobRun
 
 from . import runs
 from .work import KINDS, CannotBeDone
 
 logger = logging.getLogger(__name__)
+
+_ONCE: Final = uuid.UUID("5e0b7c1d-3a52-4f0e-9f6b-1d2a7c94e8a3")  # a name space of our own, drawn once
 
 
 def start(kind: str, **arguments: Any) -> JobRun:
@@ -32,10 +36,29 @@ def start(kind: str, **arguments: Any) -> JobRun:
     Raises:
         KeyError: there is no such work.
     """
+    return _start(uuid.uuid4(), kind, arguments)
+
+
+def start_once(kind: str, **arguments: Any) -> JobRun | None:
+    """Ask for work that is never asked for twice with the same arguments; ``None`` where it has been.
+
+    Raises:
+        KeyError: there is no such work.
+    """
+    key = uuid.uuid5(_ONCE, json.dumps([kind, arguments], sort_keys=True))
+    if JobRun.objects.filter(pk=key).exists():
+        return None
+    try:
+        return _start(key, kind, arguments)
+    except IntegrityError:  # another worker was quicker
+        return None
+
+
+def _start(key: uuid.UUID, kind: str, arguments: dict[str, Any]) -> JobRun:
     if kind not in KINDS:
         raise KeyError(kind)
     with transaction.atomic():
-        run = JobRun.objects.create(kind=kind, arguments=arguments)
+        run = JobRun.objects.create(pk=key, kind=kind, arguments=arguments)
         queue(run.pk)
     return run
 
@@ -85,6 +108,10 @@ def _attempt(held: runs.Held) -> None:
         with transaction.atomic():
             held.give_back()
             queue(held.run_id)
+    except NotYet as early:
+        with transaction.atomic():
+            held.give_back()
+            queue(held.run_id, early.wait)
     except CannotBeDone as error:
         held.fail(str(error))
     except Exception as error:

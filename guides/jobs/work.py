@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Callable
 from typing import Any, Final
 
 from guides.documents.insert import InsertRefused, insert_pdf
+from guides.lifecycle import schedule
+from guides.lifecycle.errors import Refused
 from guides.queries import lots, versions
 
 from .runs import Held
@@ -38,4 +41,21 @@ def inserts_of_version(held: Held) -> dict[str, int]:
     return {"inserts": len(wanted)}
 
 
-KINDS: Final[dict[str, Callable[[Held], Any]]] = {"inserts_of_version": inserts_of_version}
+def publish_when_due(held: Held) -> dict[str, bool]:
+    """Publish a version at the time set for it. One that was called off or published by hand is left as it is.
+
+    Raises:
+        CannotBeDone: it cannot be published any more; the time is taken back and the reason is in its history.
+        NotYet: it is not due by this machine's clock.
+    """
+    set_for = datetime.datetime.fromisoformat(held.arguments["set_for"])
+    try:
+        return {"published": schedule.publish_due(held.arguments["version_id"], set_for)}
+    except Refused as refused:
+        raise CannotBeDone(str(refused)) from refused
+
+
+KINDS: Final[dict[str, Callable[[Held], Any]]] = {
+    "inserts_of_version": inserts_of_version,
+    "publish_when_due": publish_when_due,
+}

@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 import datetime
+from typing import Any
 
 from django.db import transaction
 from django.db.models import Max
 from django.utils import timezone
-from django.utils.translation import gettext_lazy as _
 
 from guides.calculations.constants import CALCULATION_VERSION
 from guides.choices import Verb
 from guides.models import GuideVersion, User
-from guides.queries import evidence
 from guides.signals import version_published
 
-from . import audit, content, reasons, snapshot
-from .errors import Refusal, refuse_if
+from . import audit, content, snapshot
+from .approve import approval_refusals
+from .errors import refuse_if
 from .moving import begin
 from .telling import after_commit
 from .transitions import PUBLISH
@@ -25,12 +25,13 @@ from .transitions import PUBLISH
 def publish(
     version: GuideVersion, *, by: User, waiver_reason: str = "", at: datetime.datetime | None = None
 ) -> GuideVersion:
-    """Publish a version in review.
+    """Publish a version in review; one that nobody has approved yet is approved by the same act.
 
     Args:
         version: the version.
         by: the publisher.
-        waiver_reason: why it may go out without a second person's check brew or eyes; up to 200 characters.
+        waiver_reason: why it may go out without a second person's check brew or eyes; up to 200 characters. An
+            approved version needs none.
         at: when; now if not given.
 
     Raises:
@@ -39,48 +40,57 @@ def publish(
     at, waiver_reason = at or timezone.now(), waiver_reason.strip()
     with transaction.atomic():
         version = begin(version, PUBLISH, by=by)
-        refuse_if([*approval_refusals(version, by, waiver_reason), *content.refusals(version, at=at)])
-        version.revision = _next_revision(version)
-        version.published_at, version.published_by = at, by
-        version.waiver_reason = waiver_reason
-        version.calculation_version = CALCULATION_VERSION
-        version.snapshot = snapshot.take(version, at=at)
-        version.sha256 = snapshot.digest(version.snapshot)
-        version.state = PUBLISH.target
-        version.save()
-        if waiver_reason:
-            audit.record(Verb.WAIVED, by=by, at=at, version=version, reason=waiver_reason)
-        audit.record(PUBLISH.verb, by=by, at=at, version=version, revision=version.revision, sha256=version.sha256)
-        after_commit(version_published, GuideVersion, version_id=version.pk)
+        unread = version.approved_by_id is None
+        missing = approval_refusals(version, by, waiver_reason) if unread else []
+        refuse_if([*missing, *content.refusals(version, at=at)])
+        if unread:
+            _approve(version, waiver_reason, by=by, at=at)
+        _number(version, by=by, at=at)
+        _freeze(version, snapshot.take(version, at=at), CALCULATION_VERSION)
     return version
 
 
-def approval_refusals(version: GuideVersion, by: User, waiver_reason: str = "") -> list[Refusal]:
-    """Why this person may not approve this version without a stated waiver; empty if they may."""
+def publish_words(
+    version: GuideVersion, numbers_of: GuideVersion, *, by: User, reason: str, at: datetime.datetime
+) -> GuideVersion:
+    """Publish words in review with the very numbers that ``numbers_of`` was published with.
+
+    Only ``words_only`` calls this, inside its transaction: it has seen to it that the numbers are equal.
+
+    Raises:
+        Refused: not allowed, or not in review.
+    """
+    version = begin(version, PUBLISH, by=by)
+    _approve(version, reason, by=by, at=at)
+    _number(version, by=by, at=at)
+    _freeze(version, snapshot.take_words(version, numbers_of), numbers_of.calculation_version)
+    return version
+
+
+def _approve(version: GuideVersion, waiver_reason: str, *, by: User, at: datetime.datetime) -> None:
+    version.approved_at, version.approved_by, version.waiver_reason = at, by, waiver_reason
     if waiver_reason:
-        return reasons.refusals(waiver_reason, "waiver_reason", 200)
-    writers = {version.created_by_id, version.submitted_by_id}
-    found = []
-    if by.pk in writers:
-        found.append(
-            Refusal(
-                _("You wrote or submitted this guide. Let another publisher approve it, or say why you do it alone."),
-                field="waiver_reason",
-            )
-        )
-    if not evidence.check_brews(version).exclude(brewed_by__in=[pk for pk in writers if pk is not None]).exists():
-        found.append(
-            Refusal(
-                _(
-                    "No check brew: nobody but its writer has brewed from this guide since it was submitted. "
-                    "Log a check brew made from it, or say why it goes out without one."
-                ),
-                field="waiver_reason",
-            )
-        )
-    return found
+        audit.record(Verb.WAIVED, by=by, at=at, version=version, reason=waiver_reason)
 
 
-def _next_revision(version: GuideVersion) -> int:
+def _number(version: GuideVersion, *, by: User, at: datetime.datetime) -> None:
     newest = GuideVersion.objects.filter(guide=version.guide_id).aggregate(newest=Max("revision"))["newest"]
-    return (newest or 0) + 1
+    version.revision = (newest or 0) + 1
+    version.published_at, version.published_by = at, by
+
+
+def _freeze(version: GuideVersion, kept: dict[str, Any], calculation_version: str) -> None:
+    assert version.published_by is not None  # noqa: S101 - _number has seen to it; this tells the type checker
+    version.calculation_version, version.snapshot, version.sha256 = calculation_version, kept, snapshot.digest(kept)
+    version.publish_at = version.publish_by = None
+    version.state = PUBLISH.target
+    version.save()
+    audit.record(
+        PUBLISH.verb,
+        by=version.published_by,
+        at=version.published_at,
+        version=version,
+        revision=version.revision,
+        sha256=version.sha256,
+    )
+    after_commit(version_published, GuideVersion, version_id=version.pk)

@@ -22,8 +22,8 @@ _MODELS: Final = frozenset(
     name.lower() for name in models.__all__ if not issubclass(getattr(models, name), Passing)
 ) - {"user"}
 _VIEWED: Final = frozenset(f"view_{model}" for model in _MODELS)
-# Codes, the audit trail and jobs come from acts; who the roastery is stays with the publisher.
-_WRITTEN: Final = _MODELS - {"address", "event", "jobrun", "roastery"}
+# Codes, comments, the audit trail and jobs come from acts; who the roastery is stays with the publisher.
+_WRITTEN: Final = _MODELS - {"address", "event", "jobrun", "roastery", "reviewcomment", "versioneditor"}
 
 _READER: Final = _VIEWED
 _SHOP: Final = frozenset({"view_coffee", "view_lot", "view_guide", "view_guideversion"})

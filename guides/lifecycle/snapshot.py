@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from guides.calculations.assessment import Assessment, Conditions, Targets
@@ -125,6 +125,22 @@ def take(version: GuideVersion, *, at: datetime.datetime | None = None) -> dict[
         OutOfRange: a number that no brew has.
     """
     return stored.to_json(of(version, at=at))
+
+
+def take_words(version: GuideVersion, numbers_of: GuideVersion) -> dict[str, Any]:
+    """Give what is kept of a version whose words alone are new: every number is the published one's.
+
+    Raises:
+        ValueError: ``numbers_of`` was never published, or its snapshot cannot be read.
+    """
+    kept = replace(
+        read(numbers_of),
+        revision=version.revision,
+        published_at=version.published_at,
+        words=dict(words_of(version)),
+        change_note=version.change_note,
+    )
+    return stored.to_json(kept)
 
 
 def read(version: GuideVersion) -> Snapshot:

@@ -17,7 +17,10 @@ from .errors import Refusal
 
 @dataclass(frozen=True)
 class Transition:
-    """A legal move. Any one of ``permissions`` is enough to make it; ``act`` says it in words: "may not …"."""
+    """A legal move. Any one of ``permissions`` is enough to make it; ``act`` says it in words: "may not …".
+
+    Where ``target`` is ``source``, something about the version changes and it stays where it is.
+    """
 
     name: str
     source: State
@@ -43,6 +46,38 @@ SEND_BACK: Final = Transition(
     Verb.RETURNED,
     _("return guides"),
 )
+APPROVE: Final = Transition(
+    "approve",
+    State.IN_REVIEW,
+    State.IN_REVIEW,
+    ("guides.publish_guideversion",),
+    Verb.APPROVED,
+    _("approve guides"),
+)
+SCHEDULE: Final = Transition(
+    "schedule",
+    State.IN_REVIEW,
+    State.IN_REVIEW,
+    ("guides.publish_guideversion",),
+    Verb.SCHEDULED,
+    _("set a time to publish guides"),
+)
+CALL_OFF: Final = Transition(
+    "call_off",
+    State.IN_REVIEW,
+    State.IN_REVIEW,
+    ("guides.publish_guideversion",),
+    Verb.CALLED_OFF,
+    _("call publishing off"),
+)
+RESOLVE: Final = Transition(
+    "resolve",
+    State.DRAFT,
+    State.DRAFT,
+    ("guides.change_guideversion",),
+    Verb.RESOLVED,
+    _("mark comments done"),
+)
 PUBLISH: Final = Transition(
     "publish",
     State.IN_REVIEW,
@@ -59,7 +94,7 @@ WITHDRAW: Final = Transition(
     Verb.WITHDRAWN,
     _("withdraw guides"),
 )
-ALL: Final = (SUBMIT, SEND_BACK, PUBLISH, WITHDRAW)
+ALL: Final = (SUBMIT, RESOLVE, SEND_BACK, APPROVE, SCHEDULE, CALL_OFF, PUBLISH, WITHDRAW)
 
 _FIRST: Final = {
     State.DRAFT: _("Submit it for review first."),
@@ -70,7 +105,7 @@ _FIRST: Final = {
 
 
 def legal(version: GuideVersion) -> tuple[Transition, ...]:
-    """Moves that lead away from where a version stands."""
+    """Moves that a version can make from where it stands."""
     return tuple(transition for transition in ALL if transition.source == version.state)
 
 
@@ -78,10 +113,14 @@ def state_refusals(version: GuideVersion, transition: Transition) -> list[Refusa
     """Why a version cannot make a move from where it stands; empty if it can."""
     if version.state == transition.source:
         return []
+    if transition.source == transition.target:
+        needs = _("This version is {state}, and this can be done only while it is {source}. {first}")
+    else:
+        needs = _("This version is {state}; only one that is {source} can become {target}. {first}")
     return [
         Refusal(
             format_lazy(
-                _("This version is {state}; only one that is {source} can become {target}. {first}"),
+                needs,
                 state=version.get_state_display(),
                 source=transition.source.label,
                 target=transition.target.label,

@@ -15,6 +15,7 @@ from .lot import Lot
 from .lot_part import LotPart
 from .paper import Paper
 from .request_count import RequestCount
+from .review_comment import ReviewComment
 from .roast import Roast
 from .roastery import Roastery
 from .spent_token import SpentToken
@@ -23,6 +24,7 @@ from .translation import StepText, VersionText
 from .trial_brew import TrialBrew
 from .user import User
 from .valve_base import ValveBase
+from .version_editor import VersionEditor
 from .vessel import Vessel
 
 __all__ = [
@@ -41,6 +43,7 @@ __all__ = [
     "LotPart",
     "Paper",
     "RequestCount",
+    "ReviewComment",
     "Roast",
     "Roastery",
     "SpentToken",
@@ -49,6 +52,7 @@ __all__ = [
     "TrialBrew",
     "User",
     "ValveBase",
+    "VersionEditor",
     "VersionText",
     "Vessel",
 ]

@@ -84,6 +84,10 @@ class GuideVersion(Record):
     submitted_at = _stamp(_("submitted at"))
     submitted_by = _by(_("submitted by"))
     waiver_reason = models.CharField(_("why no check brew"), max_length=200, blank=True, editable=False)
+    approved_at = _stamp(_("approved at"))
+    approved_by = _by(_("approved by"))
+    publish_at = _stamp(_("to be published at"))
+    publish_by = _by(_("to be published by"))
     published_at = _stamp(_("published at"))
     published_by = _by(_("published by"))
     withdrawn_at = _stamp(_("withdrawn at"))
@@ -136,6 +140,23 @@ class GuideVersion(Record):
                 | Q(submitted_at__isnull=False, submitted_by__isnull=False),
                 name="version_submitted_by_and_at",
                 violation_error_message=_("Submitted: who and when stand together."),
+            ),
+            models.CheckConstraint(
+                condition=Q(approved_at__isnull=True, approved_by__isnull=True)
+                | Q(approved_at__isnull=False, approved_by__isnull=False) & ~Q(state=State.DRAFT),
+                name="version_approved_by_and_at",
+                violation_error_message=_("Approved: who and when stand together, and never on a draft."),
+            ),
+            models.CheckConstraint(
+                condition=Q(publish_at__isnull=True, publish_by__isnull=True)
+                | Q(
+                    publish_at__isnull=False,
+                    publish_by__isnull=False,
+                    approved_at__isnull=False,
+                    state=State.IN_REVIEW,
+                ),
+                name="version_publish_at_when_approved",
+                violation_error_message=_("To be published at: only for an approved version in review."),
             ),
             models.CheckConstraint(
                 condition=Q(withdrawn_at__isnull=True, withdrawn_by__isnull=True, withdrawn_reason="")

@@ -19,8 +19,10 @@ from .address import Address
 from .event import Event
 from .guide import Guide
 from .guide_version import GuideVersion
+from .review_comment import ReviewComment
 from .step import Step
 from .translation import StepText, VersionText
+from .version_editor import VersionEditor
 
 MESSAGE = "guides: this row is published or permanent"
 _VERSION = GuideVersion._meta.db_table
@@ -113,6 +115,8 @@ def all_triggers() -> list[Trigger]:
         *_part_triggers(
             StepText._meta.db_table, "step_text", f'(SELECT s.version_id FROM "{_STEP}" s WHERE s.id = ROW.step_id)'
         ),
+        *_part_triggers(VersionEditor._meta.db_table, "version_editor", "ROW.version_id"),
+        *_part_triggers(ReviewComment._meta.db_table, "review_comment", "ROW.version_id"),
         *_permanent_triggers(Address._meta.db_table, "address", "code"),
         *_permanent_triggers(Event._meta.db_table, "event", "id"),
     ]

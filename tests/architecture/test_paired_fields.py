@@ -9,12 +9,16 @@ from django.apps import apps
 from django.db import IntegrityError, models, transaction
 from django.utils import timezone
 
-from guides.models import GuideVersion, Lot
-from tests.factories import GuideVersionFactory, LotFactory, UserFactory
+from guides.models import GuideVersion, Lot, ReviewComment
+from tests.factories import GuideVersionFactory, LotFactory, ReviewCommentFactory, UserFactory
 
 # A first version is begun in a form, a moment before its writer is written down (lifecycle.draft.record_created).
 APART = {("GuideVersion", "created")}
-MAKE: dict[type[models.Model], Callable[[], models.Model]] = {GuideVersion: GuideVersionFactory, Lot: LotFactory}
+MAKE: dict[type[models.Model], Callable[[], models.Model]] = {
+    GuideVersion: GuideVersionFactory,
+    Lot: LotFactory,
+    ReviewComment: ReviewCommentFactory,
+}
 
 
 def pairs() -> Iterator[tuple[type[models.Model], str]]:
@@ -31,6 +35,8 @@ PAIRS = list(pairs())
 
 def test_the_pairs_are_found() -> None:
     assert {(model.__name__, act) for model, act in PAIRS} >= {
+        ("GuideVersion", "approved"),
+        ("GuideVersion", "publish"),
         ("GuideVersion", "published"),
         ("GuideVersion", "submitted"),
         ("GuideVersion", "withdrawn"),

@@ -4,6 +4,7 @@ from .coffee import CoffeeFactory, LotFactory
 from .gear import BrewerFactory, GrinderFactory, JarBrewerFactory, ValveBrewerFactory, VesselFactory
 from .guides import GuideFactory, GuideVersionFactory, ValveVersionFactory, published
 from .people import UserFactory
+from .reviews import ReviewCommentFactory
 from .trials import TrialBrewFactory
 
 __all__ = [
@@ -14,6 +15,7 @@ __all__ = [
     "GuideVersionFactory",
     "JarBrewerFactory",
     "LotFactory",
+    "ReviewCommentFactory",
     "TrialBrewFactory",
     "UserFactory",
     "ValveBrewerFactory",

@@ -6,19 +6,31 @@ from collections.abc import Callable
 
 import pytest
 from django.contrib.auth.models import Permission
+from django.utils import timezone
 
 from guides.choices import State
-from guides.lifecycle import roles, transitions
+from guides.lifecycle import roles, transitions, words_only
+from guides.lifecycle.approve import approve
 from guides.lifecycle.assign import assign, hold, release
 from guides.lifecycle.draft import open_next
 from guides.lifecycle.errors import Refused
+from guides.lifecycle.go_back import go_back
 from guides.lifecycle.lots import register
 from guides.lifecycle.publish import publish
 from guides.lifecycle.recall import recall
+from guides.lifecycle.resolve import resolve
 from guides.lifecycle.review import send_back, submit
+from guides.lifecycle.schedule import call_off, schedule
 from guides.lifecycle.withdraw import withdraw
-from guides.models import Event, GuideVersion, User
-from tests.factories import CoffeeFactory, GuideVersionFactory, LotFactory, UserFactory, published
+from guides.models import Event, GuideVersion, User, VersionText
+from tests.factories import (
+    CoffeeFactory,
+    GuideVersionFactory,
+    LotFactory,
+    ReviewCommentFactory,
+    UserFactory,
+    published,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -46,6 +58,27 @@ def assigning() -> Act:
     return lambda by: assign(lot, version.guide, by=by)
 
 
+def approved() -> GuideVersion:
+    return approve(in_review(), by=UserFactory(role="publisher"), waiver_reason="Brewed.")
+
+
+def scheduled() -> GuideVersion:
+    return schedule(approved(), by=UserFactory(role="publisher"), publish_at=TOMORROW)
+
+
+def translated() -> GuideVersion:
+    draft = open_next(published().guide, by=UserFactory(role="roaster"))
+    VersionText.objects.create(version=draft, language="sv", title="Outer Mark i Mast")
+    return draft
+
+
+def superseded() -> GuideVersion:
+    first = published()
+    published(open_next(first.guide, by=UserFactory(role="roaster")))
+    return first
+
+
+TOMORROW = timezone.now() + timezone.timedelta(days=1)
 WRITERS, PUBLISHERS = {"roaster", "publisher"}, {"publisher"}
 # What each act needs, made before anybody tries it; and who may.
 ACTS: dict[str, tuple[Callable[[], Act], set[str]]] = {
@@ -53,6 +86,12 @@ ACTS: dict[str, tuple[Callable[[], Act], set[str]]] = {
     "submit": (lambda: (lambda v: lambda by: submit(v, by=by))(GuideVersionFactory()), WRITERS),
     "send_back": (lambda: (lambda v: lambda by: send_back(v, by=by, reason="Cooler."))(in_review()), WRITERS),
     "publish": (lambda: (lambda v: lambda by: publish(v, by=by, waiver_reason="Brewed."))(in_review()), PUBLISHERS),
+    "approve": (lambda: (lambda v: lambda by: approve(v, by=by, waiver_reason="Brewed."))(in_review()), PUBLISHERS),
+    "schedule": (lambda: (lambda v: lambda by: schedule(v, by=by, publish_at=TOMORROW))(approved()), PUBLISHERS),
+    "call_off": (lambda: (lambda v: lambda by: call_off(v, by=by, reason="Not yet."))(scheduled()), PUBLISHERS),
+    "words_only.publish": (lambda: (lambda v: lambda by: words_only.publish(v, by=by))(translated()), PUBLISHERS),
+    "go_back": (lambda: (lambda v: lambda by: go_back(v, by=by))(superseded()), WRITERS),
+    "resolve": (lambda: (lambda c: lambda by: resolve(c, by=by))(ReviewCommentFactory()), WRITERS),
     "withdraw": (lambda: (lambda v: lambda by: withdraw(v, by=by, reason="Old."))(published()), PUBLISHERS),
     "register": (lambda: (lambda lot: lambda by: register(lot, by=by))(LotFactory.build(coffee=CoffeeFactory())),
                  WRITERS),
@@ -129,8 +168,8 @@ def test_the_table_leads_on_from_every_state_but_the_last(state: State) -> None:
     assert (
         leads
         == {
-            State.DRAFT: {State.IN_REVIEW},
-            State.IN_REVIEW: {State.DRAFT, State.PUBLISHED},
+            State.DRAFT: {State.DRAFT, State.IN_REVIEW},
+            State.IN_REVIEW: {State.IN_REVIEW, State.DRAFT, State.PUBLISHED},
             State.PUBLISHED: {State.WITHDRAWN},
             State.WITHDRAWN: set(),
         }[state]

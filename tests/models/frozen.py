@@ -10,7 +10,20 @@ from django.utils import timezone
 
 from guides.choices import State, Verb
 from guides.lifecycle import address
-from guides.models import Address, Event, Guide, GuideVersion, Lot, Step, StepText, User, VersionText, triggers
+from guides.models import (
+    Address,
+    Event,
+    Guide,
+    GuideVersion,
+    Lot,
+    ReviewComment,
+    Step,
+    StepText,
+    User,
+    VersionEditor,
+    VersionText,
+    triggers,
+)
 from tests.factories import GuideVersionFactory, LotFactory, UserFactory
 
 
@@ -27,6 +40,8 @@ class Frozen:
     lot: Lot
     address: Address
     event: Event
+    version_editor: VersionEditor
+    comment: ReviewComment
 
 
 def set_down() -> Frozen:
@@ -35,6 +50,8 @@ def set_down() -> Frozen:
     version_text = VersionText.objects.create(version=version, language="sv", title="Outer Mark i Mast")
     step_text = StepText.objects.create(step=step, language="sv", simple="Fukta allt.")
     by = UserFactory()
+    editor = VersionEditor.objects.create(version=version, user=by)
+    comment = ReviewComment.objects.create(version=version, step=step, place=1, text="How far to stir?", written_by=by)
     _freeze(version, 1, by)
     bare = GuideVersionFactory(guide=version.guide, steps=())
     _freeze(bare, 2, by)
@@ -43,7 +60,7 @@ def set_down() -> Frozen:
     if connection.vendor == "postgresql":  # queued checks would refuse DDL and TRUNCATE in the guards' place
         _run("SET CONSTRAINTS ALL IMMEDIATE")
     draft = GuideVersionFactory(guide=version.guide)
-    return Frozen(version, bare, step, version_text, step_text, draft, lot, address.issue(lot), event)
+    return Frozen(version, bare, step, version_text, step_text, draft, lot, address.issue(lot), event, editor, comment)
 
 
 def _freeze(version: GuideVersion, revision: int, by: User) -> None:
@@ -68,6 +85,8 @@ def fingerprint(frozen: Frozen) -> list[Any]:
         (Step, "version_id = %s", version),
         (VersionText, "version_id = %s", version),
         (StepText, "step_id = %s", frozen.step.pk),
+        (VersionEditor, "version_id = %s", version),
+        (ReviewComment, "version_id = %s", version),
         (Address, "code = %s", frozen.address.pk),
         (Event, "id = %s", frozen.event.pk),
     ):

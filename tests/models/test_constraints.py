@@ -25,6 +25,7 @@ from guides.models import (
     Roastery,
     Step,
     StepText,
+    VersionEditor,
     VersionText,
 )
 from tests.factories import (
@@ -34,6 +35,7 @@ from tests.factories import (
     GuideFactory,
     GuideVersionFactory,
     LotFactory,
+    ReviewCommentFactory,
     TrialBrewFactory,
     UserFactory,
     VesselFactory,
@@ -129,12 +131,18 @@ def numbered() -> GuideVersion:
     return version
 
 
+def editor() -> VersionEditor:
+    return VersionEditor.objects.create(version=GuideVersionFactory(), user=UserFactory())
+
+
 BAD: dict[str, Row] = {
     "assignment_guide_once": twin(assignment),
     "assignment_held_has_reason": changed(assignment, follow=Follow.HELD),
     "assignment_pinned_has_version": changed(assignment, follow=Follow.PINNED),
     "brewer_valve_has_base": changed(BrewerFactory, outflow="valve"),
     "coffee_gtin_once": twin(lambda: CoffeeFactory(gtin="04006381333931"), name="Another", code="AN", slug="another"),
+    "comment_resolved_by_and_at": changed(ReviewCommentFactory, resolved_at=NOW),
+    "comment_says_something": changed(ReviewCommentFactory, text=""),
     "green_lot_mass_positive": changed(green_lot, mass_kg=0),
     "grinder_step_positive": changed(GrinderFactory, step=0),
     "grinder_point_median_range": changed(grinder_point, median_um=99),
@@ -162,12 +170,15 @@ BAD: dict[str, Row] = {
     "trial_masses_positive": changed(TrialBrewFactory, dose_g=0),
     "trial_strength_says_where": changed(TrialBrewFactory, strength_percent="1.35"),
     "version_additions_range": changed(GuideVersionFactory, bypass_g=-1),
+    "version_approved_by_and_at": changed(GuideVersionFactory, approved_at=NOW),
     "version_dose_range": changed(GuideVersionFactory, dose_g=0),
+    "version_editor_once": twin(editor),
     "version_extraction_range": changed(GuideVersionFactory, extraction_percent=31),
     "version_grind_range": changed(GuideVersionFactory, grind_um=99),
     "version_kettle_range": changed(GuideVersionFactory, kettle_c=101),
     "version_numbered_when_published": changed(GuideVersionFactory, revision=1),
     "version_one_draft": twin(GuideVersionFactory),
+    "version_publish_at_when_approved": changed(GuideVersionFactory, publish_at=NOW),
     "version_published_by_and_at": changed(GuideVersionFactory, published_at=NOW),
     "version_revision_once": twin(numbered),
     "version_strength_in_order": changed(

@@ -13,9 +13,10 @@ from django.core.management.base import BaseCommand
 from django.utils.crypto import get_random_string
 from django_tasks_db.management.commands.db_worker import Worker
 
-from guides.jobs import runs, sweeper
+from guides.jobs import due, runs, sweeper
 
 _SWEEP_EVERY_S = 15.0
+_LOOK_EVERY_S = 5.0  # for what is due: customers are told a minute, not a second
 
 
 class Command(BaseCommand):
@@ -31,13 +32,16 @@ class Command(BaseCommand):
 
     def handle(self, *, once: bool, burst: bool, interval: float, **_options: Any) -> None:
         runs.stopping.clear()
-        swept_at = float("-inf")
+        swept_at = looked_at = float("-inf")
         with _StopsCleanly():
             self._say("Working. Stop with Ctrl+C.")
             while not runs.stopping.is_set():
                 if time.monotonic() - swept_at >= _SWEEP_EVERY_S:
                     self._sweep()
                     swept_at = time.monotonic()
+                if time.monotonic() - looked_at >= _LOOK_EVERY_S:
+                    due.start_due()
+                    looked_at = time.monotonic()
                 worked = _work_once()
                 if once or (burst and not worked):
                     break
