@@ -12,16 +12,16 @@ from .constants import (
     POUR_RATE_MOST_G_S,
 )
 from .findings import caution, refusal
-from .plan import Action, Path, Plan
+from .plan import Action, Plan
 from .timeline import StepTime
 from .validity import Caution, check_range
 from .vessel import Flow, check_shape
+from .wetting import REACHES_RIM
 
 MOST_DOSE_G = 300.0
 """The largest bed brewed by hand."""
 _TOLERANCE_G = 0.01  # a kitchen scale shows 0.1 g
 _VALVE_ACTIONS = (Action.OPEN, Action.SHUT)
-_REACHES_RIM = (Path.SPIRAL_OUT, Path.SPIRAL_IN, Path.RIM)
 
 
 def check_numbers(plan: Plan) -> None:
@@ -165,7 +165,7 @@ def _rim(plan: Plan) -> list[Caution]:
     if plan.brewer.flow is Flow.CLOSED or stirred or not pours:
         return []
     told = all(step.path is not None for step in pours)
-    return [caution("rim_left_dry")] if told and not any(step.path in _REACHES_RIM for step in pours) else []
+    return [caution("rim_left_dry")] if told and not any(step.path in REACHES_RIM for step in pours) else []
 
 
 def in_time(plan: Plan, times: Sequence[StepTime]) -> tuple[Caution, ...]:

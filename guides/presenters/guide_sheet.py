@@ -91,6 +91,9 @@ def _sheet(kept: Snapshot, version: GuideVersion, lot: LotFacts | None, language
         rests_on=facts.rests_on(assessment.drained or assessment.cup_g),
         withdrawn=version.withdrawn_reason,
         plan_drawing=drawings.plan_drawing(plan, assessment, language),
+        cone_drawing=drawings.cone_drawing(plan, assessment, language),
+        path_drawings=drawings.pour_path_drawings(plan, assessment.step_times, language),
+        temperature_drawing=drawings.temperature_drawing(plan, assessment, language),
     )
 
 

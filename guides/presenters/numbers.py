@@ -61,6 +61,9 @@ class Figures:
     def micrometres(self, value: float) -> str:
         return self._unit(self.number(value, 0), "length-micrometer")
 
+    def millimetres(self, value: float) -> str:
+        return self._unit(self.number(value, 0), "length-millimeter")
+
     def seconds(self, value: float) -> str:
         return self.number(value, 0) + NO_BREAK + "s"
 

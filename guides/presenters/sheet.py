@@ -101,3 +101,6 @@ class GuideSheet:
     withdrawn: str = ""
     safety_on_paper: tuple[str, ...] = ()
     plan_drawing: str = field(default="", repr=False)
+    cone_drawing: str = field(default="", repr=False)
+    path_drawings: tuple[str, ...] = field(default=(), repr=False)
+    temperature_drawing: str = field(default="", repr=False)

@@ -1,13 +1,7 @@
-"""Drawings as SVG text, the same on page, form and paper.
-
-They carry presentation attributes and classes only, because the site's policy forbids style attributes, and draw in
-``currentColor`` so that they read on paper, on a dark screen and without any style sheet. Letters are SVG text in the
-font of the page.
-"""
+"""The plan: grams over time, the valve-shut stretch hatched, first drip and drained window beneath."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from html import escape
 from itertools import pairwise
@@ -18,31 +12,13 @@ from guides.calculations.assessment import Assessment
 from guides.calculations.plan import Action, Plan
 from guides.calculations.timeline import StepTime, on_the_clock, poured_by
 from guides.calculations.vessel import Flow
+from guides.presenters.numbers import Figures, clock
 
-from .numbers import Figures, clock
+from .canvas import WIDTH, Chart, margin_for, svg, tick, time_axis, time_tick, value_axis, width_of
 
-_WIDTH, _LEFT, _RIGHT, _TOP, _PLOT = 400.0, 44.0, 10.0, 24.0, 180.0
 _LANE = 21.0
 _DRAINED_POINTS = 48
-_TIME_STEPS_S = (15, 30, 60, 120, 180, 300, 600, 1200)
 _MASS_STEPS_G = (20, 50, 100, 200, 500, 1000, 2000)
-
-
-@dataclass(frozen=True)
-class _Paper:
-    """Where seconds and grams land in the picture."""
-
-    end_s: float
-    most_g: float
-
-    def x(self, time_s: float) -> float:
-        return _LEFT + (_WIDTH - _LEFT - _RIGHT) * min(time_s, self.end_s) / self.end_s
-
-    def y(self, mass_g: float) -> float:
-        return _TOP + _PLOT * (1 - mass_g / self.most_g)
-
-    def line(self, points: Iterable[tuple[float, float]]) -> str:
-        return " ".join(f"{self.x(time):.1f},{self.y(mass):.1f}" for time, mass in points)
 
 
 def plan_drawing(plan: Plan, assessment: Assessment, language: str, *, uid: str = "plan") -> str:
@@ -61,24 +37,21 @@ def plan_drawing(plan: Plan, assessment: Assessment, language: str, *, uid: str 
         return ""
     figures = Figures(language)
     lanes = _lanes(assessment, figures, language)
-    paper = _paper(plan, assessment)
-    height = _TOP + _PLOT + 24 + _LANE * len(lanes)
+    masses = _masses(_most_g(plan), figures)
+    chart = _chart(plan, assessment, margin_for(masses))
     with override(language):
-        title = gettext("The plan: grams on the scale against time")
         parts = [
-            f'<svg class="drawing" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDTH:.0f} {height:.0f}" '
-            f'role="img" aria-labelledby="{uid}-title {uid}-desc" font-size="14" fill="currentColor">',
-            f'<title id="{uid}-title">{escape(title)}</title>',
-            f'<desc id="{uid}-desc">{escape(describe(plan, assessment, language))}</desc>',
-            *_hatching(plan, assessment.step_times, paper, uid),
-            *_axes(paper, figures),
-            *_drained(assessment, paper),
-            *_poured(plan, assessment.step_times, paper, figures),
-            *_acts(plan, assessment.step_times, paper),
-            *(part for row, lane in enumerate(lanes) for part in _lane(lane, row, paper)),
-            "</svg>",
+            *_hatching(plan, assessment.step_times, chart, uid),
+            *value_axis(chart, masses),
+            *time_axis(chart),
+            *_drained(assessment, chart),
+            *_poured(plan, assessment.step_times, chart, figures),
+            *_acts(plan, assessment.step_times, chart, figures),
+            *(part for row, lane in enumerate(lanes) for part in _lane(lane, row, chart)),
         ]
-    return "".join(parts)
+        title = gettext("The plan: grams on the scale against time")
+    height = chart.bottom + 24 + _LANE * len(lanes)
+    return svg(uid, title, describe(plan, assessment, language), height, parts)
 
 
 def describe(plan: Plan, assessment: Assessment, language: str) -> str:
@@ -123,20 +96,18 @@ def shut_stretches(plan: Plan, times: tuple[StepTime, ...]) -> tuple[tuple[float
     return tuple(found)
 
 
-def _paper(plan: Plan, assessment: Assessment) -> _Paper:
+def _most_g(plan: Plan) -> float:
+    return (plan.water_g + plan.bypass_g) * 1.12
+
+
+def _chart(plan: Plan, assessment: Assessment, left: float) -> Chart:
     last_s = max(time.end_s for time in assessment.step_times)
     drained_s = assessment.drained.high if assessment.drained else 0.0
     end_s = max(last_s, drained_s) * 1.04
-    step_s = _tick(end_s, _TIME_STEPS_S, 6)
-    return _Paper(max(end_s, step_s), (plan.water_g + plan.bypass_g) * 1.12)
+    return Chart(max(end_s, time_tick(end_s)), 0.0, _most_g(plan), left)
 
 
-def _tick(most: float, steps: tuple[int, ...], count: int) -> int:
-    """The smallest round step that needs no more than so many ticks."""
-    return next((step for step in steps if most / step <= count), steps[-1])
-
-
-def _hatching(plan: Plan, times: tuple[StepTime, ...], paper: _Paper, uid: str) -> list[str]:
+def _hatching(plan: Plan, times: tuple[StepTime, ...], chart: Chart, uid: str) -> list[str]:
     stretches = shut_stretches(plan, times)
     if not stretches:
         return []
@@ -147,37 +118,23 @@ def _hatching(plan: Plan, times: tuple[StepTime, ...], paper: _Paper, uid: str) 
     ]
     word = escape(gettext("valve shut"))
     for start, end in stretches:
-        left, width = paper.x(start), paper.x(end) - paper.x(start)
+        left, width = chart.x(start), chart.x(end) - chart.x(start)
         parts.append(
-            f'<rect class="shut" x="{left:.1f}" y="{_TOP:.0f}" width="{width:.1f}" height="{_PLOT:.0f}" '
+            f'<rect class="shut" x="{left:.1f}" y="{chart.top:.0f}" width="{width:.1f}" height="{chart.plot:.0f}" '
             f'fill="url(#{uid}-hatch)" stroke="currentColor" stroke-opacity=".3"/>'
-            f'<text x="{left + 1:.1f}" y="{_TOP - 7:.0f}">{word}</text>'
+            f'<text x="{left + 1:.1f}" y="{chart.top - 7:.0f}">{word}</text>'
         )
     return parts
 
 
-def _axes(paper: _Paper, figures: Figures) -> list[str]:
-    bottom = _TOP + _PLOT
-    parts = []
-    mass_step = _tick(paper.most_g, _MASS_STEPS_G, 5)
-    for mass in range(0, int(paper.most_g) + 1, mass_step):
-        label = figures.grams(mass) if mass + mass_step > paper.most_g else figures.number(mass)
-        parts.append(
-            f'<path class="grid" d="M{_LEFT:.0f} {paper.y(mass):.1f}H{_WIDTH - _RIGHT:.0f}" stroke="currentColor" '
-            f'stroke-opacity="{".7" if mass == 0 else ".15"}"/>'
-            f'<text x="{_LEFT - 5:.0f}" y="{paper.y(mass) + 5:.1f}" text-anchor="end" fill-opacity=".75">'
-            f"{label}</text>"
-        )
-    for time in range(0, int(paper.end_s) + 1, _tick(paper.end_s, _TIME_STEPS_S, 6)):
-        parts.append(
-            f'<path d="M{paper.x(time):.1f} {bottom:.0f}v4" stroke="currentColor" stroke-opacity=".7"/>'
-            f'<text x="{paper.x(time):.1f}" y="{bottom + 18:.0f}" text-anchor="middle" fill-opacity=".75">'
-            f"{clock(time)}</text>"
-        )
-    return parts
+def _masses(most_g: float, figures: Figures) -> list[tuple[float, str]]:
+    """Round masses beside the axis, the highest with its unit."""
+    step = tick(most_g, _MASS_STEPS_G, 5)
+    masses = range(0, int(most_g) + 1, step)
+    return [(mass, figures.grams(mass) if mass == masses[-1] else figures.number(mass)) for mass in masses]
 
 
-def _poured(plan: Plan, times: tuple[StepTime, ...], paper: _Paper, figures: Figures) -> list[str]:
+def _poured(plan: Plan, times: tuple[StepTime, ...], chart: Chart, figures: Figures) -> list[str]:
     """The scale as it climbs: level while nothing is poured, the reading of each target beside its step."""
     points, mass = [(0.0, 0.0)], 0.0
     dashed: list[tuple[float, float]] = []
@@ -188,32 +145,40 @@ def _poured(plan: Plan, times: tuple[StepTime, ...], paper: _Paper, figures: Fig
         line = points if step.action is Action.POUR else dashed
         line += [(time.start_s, mass), (time.end_s, step.target_g)]
         mass = step.target_g
+        word = figures.number(mass)
+        x = _reading_x(chart, time, word)
         labels.append(
-            f'<text class="target" x="{paper.x(time.end_s) - 4:.1f}" y="{paper.y(mass) - 4:.1f}" text-anchor="end" '
-            f'font-weight="700">{figures.number(mass)}</text>'
+            f'<text class="target" x="{x:.1f}" y="{chart.y(mass) - 4:.1f}" text-anchor="end" '
+            f'font-weight="700">{word}</text>'
         )
-    points.append((dashed[0][0] if dashed else paper.end_s, points[-1][1]))
+    points.append((dashed[0][0] if dashed else chart.end_s, points[-1][1]))
     parts = [
-        f'<polyline class="poured" points="{paper.line(points)}" fill="none" stroke="currentColor" stroke-width="2.5" '
+        f'<polyline class="poured" points="{chart.line(points)}" fill="none" stroke="currentColor" stroke-width="2.5" '
         'stroke-linejoin="round"/>'
     ]
     if dashed:
         parts.append(
-            f'<polyline class="poured" points="{paper.line([*dashed, (paper.end_s, mass)])}" fill="none" '
+            f'<polyline class="poured" points="{chart.line([*dashed, (chart.end_s, mass)])}" fill="none" '
             'stroke="currentColor" stroke-width="2.5" stroke-dasharray="4 3"/>'
         )
     return parts + labels
 
 
-def _acts(plan: Plan, times: tuple[StepTime, ...], paper: _Paper) -> list[str]:
+def _reading_x(chart: Chart, time: StepTime, word: str) -> float:
+    """Where a target ends: left of its moment, clear of the axis."""
+    return max(chart.x(time.end_s) - 4, chart.left + 3 + width_of(word))
+
+
+def _acts(plan: Plan, times: tuple[StepTime, ...], chart: Chart, figures: Figures) -> list[str]:
     """What is done without pouring, by the number of its step in the table."""
     on_clock = on_the_clock(plan, times).steps
     parts, free_x = [], 0.0
     for number, (step, time) in enumerate(zip(plan.steps, times, strict=False), start=1):
         if step.target_g is not None:
-            free_x = paper.x(time.end_s) + 8  # clear of the target written there
+            # clear of the target written there
+            free_x = _reading_x(chart, time, figures.number(step.target_g)) + 12
         else:
-            x, y = paper.x(time.start_s), paper.y(poured_by(on_clock, time.start_s))
+            x, y = chart.x(time.start_s), chart.y(poured_by(on_clock, time.start_s))
             ring_x = max(x, free_x)
             free_x = ring_x + 20
             parts.append(
@@ -224,20 +189,20 @@ def _acts(plan: Plan, times: tuple[StepTime, ...], paper: _Paper) -> list[str]:
     return parts
 
 
-def _drained(assessment: Assessment, paper: _Paper) -> list[str]:
+def _drained(assessment: Assessment, chart: Chart) -> list[str]:
     """What has run into the server, as the model sees it: a thin line, since it is a prediction."""
     course = assessment.course
     if not course or course[-1].drained_g <= 0 or assessment.drained is None:
         return []
     stride = max(1, len(course) // _DRAINED_POINTS)
     seen = [(point.time_s, point.drained_g) for point in (*course[::stride], course[-1])]
-    rising = [seen[0]] + [late for early, late in pairwise(seen) if late[1] > 0 or early[1] > 0]
+    rising = [early for early, late in pairwise(seen) if late[1] > 0] + [seen[-1]]
     time, mass = rising[len(rising) * 3 // 5]
     word = escape(gettext("in the server"))
     return [
-        f'<polyline class="drained" points="{paper.line(rising)}" fill="none" stroke="currentColor" '
+        f'<polyline class="drained" points="{chart.line(rising)}" fill="none" stroke="currentColor" '
         'stroke-width="1.3" stroke-opacity=".8"/>',
-        f'<text x="{paper.x(time) + 8:.1f}" y="{paper.y(mass) + 14:.1f}" fill-opacity=".85">{word}</text>',
+        f'<text x="{chart.x(time) + 8:.1f}" y="{chart.y(mass) + 14:.1f}" fill-opacity=".85">{word}</text>',
     ]
 
 
@@ -260,14 +225,14 @@ def _lanes(assessment: Assessment, figures: Figures, language: str) -> list[_Lan
     ]
 
 
-def _lane(lane: _Lane, row: int, paper: _Paper) -> list[str]:
-    y = _TOP + _PLOT + 26 + _LANE * row
-    left, right = paper.x(lane.low_s), max(paper.x(lane.high_s), paper.x(lane.low_s) + 3)
+def _lane(lane: _Lane, row: int, chart: Chart) -> list[str]:
+    y = chart.bottom + 26 + _LANE * row
+    left, right = chart.x(lane.low_s), max(chart.x(lane.high_s), chart.x(lane.low_s) + 3)
     # The words stand on the side with more room.
-    after = left < _WIDTH / 2
+    after = left < WIDTH / 2
     x, anchor = (right + 6, "start") if after else (left - 6, "end")
     return [
-        f'<path d="M{(left + right) / 2:.1f} {_TOP:.0f}V{y:.0f}" stroke="currentColor" stroke-opacity=".45" '
+        f'<path d="M{(left + right) / 2:.1f} {chart.top:.0f}V{y:.0f}" stroke="currentColor" stroke-opacity=".45" '
         'stroke-dasharray="2 3"/>',
         f'<rect class="window" x="{left:.1f}" y="{y:.0f}" width="{right - left:.1f}" height="11" rx="1.5" '
         'fill="currentColor" fill-opacity=".28" stroke="currentColor"/>',
