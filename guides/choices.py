@@ -100,6 +100,21 @@ class Verb(TextChoices):
     ASSIGNED = "assigned", _("assigned a guide")
     HELD = "held", _("held a guide for a lot")
     RECALLED = "recalled", _("recalled")
+    ANSWERED = "answered", _("answered a question")
+    KEPT_PRIVATE = "kept_private", _("kept a question private")
+    MARKED_SPAM = "marked_spam", _("marked a question as spam")
+    REOPENED = "reopened", _("reopened a question")
+    MERGED = "merged", _("merged two questions")
+    DELETED = "deleted", _("deleted a question")
+    NOTED = "noted", _("wrote a why-note from a question")
+
+
+class QuestionState(TextChoices):
+    OPEN = "open", _("open")
+    ANSWERED = "answered", _("answered")
+    PRIVATE = "private", _("kept private")
+    SPAM = "spam", _("spam")
+    MERGED = "merged", _("merged")
 
 
 class Follow(TextChoices):

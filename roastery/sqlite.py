@@ -24,11 +24,12 @@ def tuned(config: Any) -> Any:
         return config
     mode = journal_mode()
     synchronous = "NORMAL" if mode == "WAL" else "FULL"
+    # What is deleted is overwritten: somebody's question must not stay behind in the file's free pages.
     return {
         **config,
         "OPTIONS": {
             "transaction_mode": "IMMEDIATE",
             "timeout": 20,
-            "init_command": f"PRAGMA journal_mode={mode};PRAGMA synchronous={synchronous};",
+            "init_command": f"PRAGMA journal_mode={mode};PRAGMA synchronous={synchronous};PRAGMA secure_delete=ON;",
         },
     }

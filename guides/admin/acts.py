@@ -106,8 +106,12 @@ class ActsAdmin(admin.ModelAdmin):
                 refusals = refused.refusals
             else:
                 self.message_user(request, str(act.done) % {"object": result}, messages.SUCCESS)
-                return HttpResponseRedirect(self.change_address(result))
+                return HttpResponseRedirect(self.after(request, act, result))
         return self._act_page(request, act, obj, form, refusals)
+
+    def after(self, request: HttpRequest, act: Act, result: Model) -> str:
+        """Where to go on when an act is done."""
+        return self.change_address(result)
 
     def _act_page(
         self, request: HttpRequest, act: Act, obj: Model, form: ActForm, refusals: Iterable[Refusal]

@@ -22,14 +22,16 @@ _MODELS: Final = frozenset(
     name.lower() for name in models.__all__ if not issubclass(getattr(models, name), Passing)
 ) - {"user"}
 _VIEWED: Final = frozenset(f"view_{model}" for model in _MODELS)
-# Codes, comments, the audit trail and jobs come from acts; who the roastery is stays with the publisher.
-_WRITTEN: Final = _MODELS - {"address", "event", "jobrun", "roastery", "reviewcomment", "versioneditor"}
+# Codes, comments, the audit trail, jobs and questions come from acts; who the roastery is stays with the publisher.
+_WRITTEN: Final = _MODELS - {"address", "event", "jobrun", "question", "reviewcomment", "roastery", "versioneditor"}
 
 _READER: Final = _VIEWED
 _SHOP: Final = frozenset({"view_coffee", "view_lot", "view_guide", "view_guideversion"})
 _PACKER: Final = frozenset({"view_coffee", "view_lot", "view_guide", "view_guideversion", "view_address", "print_lot"})
 _ROASTER: Final = (
-    _VIEWED | {f"{act}_{model}" for model in _WRITTEN for act in _WRITES} | {"submit_guideversion", "print_lot"}
+    _VIEWED
+    | {f"{act}_{model}" for model in _WRITTEN for act in _WRITES}
+    | {"submit_guideversion", "print_lot", "answer_question"}
 )
 _PUBLISHER: Final = _ROASTER | {"publish_guideversion", "withdraw_guideversion", "recall_lot", "change_roastery"}
 

@@ -14,6 +14,7 @@ from .job_run import JobRun
 from .lot import Lot
 from .lot_part import LotPart
 from .paper import Paper
+from .question import Question
 from .request_count import RequestCount
 from .review_comment import ReviewComment
 from .roast import Roast
@@ -42,6 +43,7 @@ __all__ = [
     "Lot",
     "LotPart",
     "Paper",
+    "Question",
     "RequestCount",
     "ReviewComment",
     "Roast",

@@ -93,6 +93,13 @@ def _brewers(count: int) -> None:
     )
 
 
+def _questions(count: int) -> None:
+    (version,) = busy_site(1, 1, coffees=1)
+    models.Question.objects.bulk_create(
+        models.Question(version=version, text=f"Why {number}?", language="en") for number in range(count)
+    )
+
+
 def _user_of_a_group(count: int) -> None:
     reader = Group.objects.get(name="reader")
     for user in factories.UserFactory.create_batch(count):
@@ -114,6 +121,7 @@ MAKE: dict[type[Model], Callable[[int], None]] = {
     models.TrialBrew: _brews,
     models.Address: _addresses,
     models.Event: _events,
+    models.Question: _questions,
     models.JobRun: _rows(models.JobRun, kind=lambda n: "inserts_of_version"),
     models.User: _user_of_a_group,
     Group: _rows(Group, name=lambda n: f"Group {n}"),

@@ -9,8 +9,9 @@ from django.apps import apps
 from django.db import IntegrityError, models, transaction
 from django.utils import timezone
 
-from guides.models import GuideVersion, Lot, ReviewComment
-from tests.factories import GuideVersionFactory, LotFactory, ReviewCommentFactory, UserFactory
+from guides.models import GuideVersion, Lot, Question, ReviewComment
+from tests.factories import GuideVersionFactory, LotFactory, ReviewCommentFactory, UserFactory, published
+from tests.factories.questions import asked
 
 # A first version is begun in a form, a moment before its writer is written down (lifecycle.draft.record_created).
 APART = {("GuideVersion", "created")}
@@ -18,6 +19,7 @@ MAKE: dict[type[models.Model], Callable[[], models.Model]] = {
     GuideVersion: GuideVersionFactory,
     Lot: LotFactory,
     ReviewComment: ReviewCommentFactory,
+    Question: lambda: asked(published()),
 }
 
 
@@ -41,6 +43,7 @@ def test_the_pairs_are_found() -> None:
         ("GuideVersion", "submitted"),
         ("GuideVersion", "withdrawn"),
         ("Lot", "recalled"),
+        ("Question", "answered"),
         ("TrialBrew", "brewed"),
     }
 

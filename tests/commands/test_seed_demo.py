@@ -11,7 +11,8 @@ from django.utils import timezone
 from guides.calculations.freshness import Phase, RoastLevel, best_days, phase
 from guides.choices import Follow, State
 from guides.lifecycle import snapshot, verify
-from guides.models import Assignment, Coffee, Event, GuideVersion, Lot, Roastery, TrialBrew, User
+from guides.models import Assignment, Coffee, Event, GuideVersion, Lot, Question, Roastery, TrialBrew, User
+from guides.queries import answers, versions
 
 pytestmark = pytest.mark.django_db
 
@@ -58,6 +59,14 @@ def test_the_new_crop_was_held_and_came_back_with_a_coarser_revision(demo):
 def test_the_recalled_lot_keeps_its_guide_published(demo):
     assert Lot.objects.get(name="RW-091").is_recalled
     assert Lot.objects.filter(recalled_at__isnull=False).count() == 1
+
+
+def test_eight_questions_were_asked_two_answered_and_one_is_spam(demo):
+    states = [question.state for question in Question.objects.all()]
+    assert [states.count(state) for state in ("open", "answered", "spam")] == [5, 2, 1]
+    assert {question.language for question in Question.objects.all()} == {"en", "sv", "fi"}
+    for question in Question.objects.filter(state="answered"):
+        assert answers.place_in(versions.current(question.version.guide), question) == question.step
 
 
 def test_seeding_again_changes_nothing_and_moves_no_date(demo, time_machine_tomorrow):

@@ -9,7 +9,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import transaction
 from django.utils import timezone
 
-from guides.management.demo import guides, stories, world
+from guides.management.demo import guides, questions, stories, world
 from guides.models import Coffee, Roastery, User
 
 
@@ -33,4 +33,5 @@ class Command(BaseCommand):
             world.build(today)
             guides.build(today)
             stories.play(today)
+            questions.play(today)
         self.stdout.write("Mossgull Roasting Room is open: six lots, six guides.")
