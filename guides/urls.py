@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from django.urls import path, re_path
 
-from guides.public import bags, views
+from guides.public import bags, finding, views
 
 permanent = [
     re_path(r"^L/(?P<code>[^/]+)/?$", bags.scanned, name="bag"),
     re_path(r"^L/(?P<code>[^/]+)/(?P<tail>[^/]+)/?$", bags.scanned, name="insert"),
     re_path(r"^l/(?P<code>[^/]+)(?:/(?P<tail>[^/]+))?/?$", bags.scanned),
     re_path(r"^[Ll]/?$", bags.typed, name="typed"),
+    re_path(r"^01/(?P<gtin>[0-9]{14})(?:/10/(?P<lot>[0-9A-Za-z.-]{1,20}))?$", finding.pack, name="pack"),
+    path("sitemap.xml", finding.site_map, name="sitemap"),
+    path("robots.txt", finding.robots, name="robots"),
     path("", views.front, name="front"),
 ]
 
@@ -19,5 +22,6 @@ localized = [
     path("", views.home, name="home"),
     path("coffees/<slug:slug>/", views.coffee, name="coffee"),
     path("guides/<slug:slug>/", views.guide, name="guide"),
+    path("new.xml", finding.feed, name="feed"),
     path("numbers/", views.numbers, name="numbers"),
 ]

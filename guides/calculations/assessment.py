@@ -98,6 +98,12 @@ class Assessment:
     cautions: tuple[Caution, ...]
 
     @property
+    def ends_s(self) -> float:
+        """When the brew is done, in clock seconds: its last step, or likely drained if that is later."""
+        last_s = max((time.end_s for time in self.step_times), default=0.0)
+        return max(last_s, self.drained.likely) if self.drained else last_s
+
+    @property
     def refusals(self) -> tuple[Caution, ...]:
         """The findings that stop publishing."""
         return tuple(finding for finding in self.cautions if finding.severity is Severity.REFUSAL)

@@ -52,6 +52,19 @@ class PrintedAddress:
         return f"{self.site.upper()}{self.path}"
 
 
+def absolute(path: str) -> str:
+    """Give the whole address of a path on this site, as others must write it."""
+    return f"{settings.PUBLIC_BASE_URL}{path}"
+
+
+def of_pack(gtin: str, lot: str = "") -> str:
+    """Give the GS1 Digital Link of a pack on this site, of one lot or of all.
+
+    Lot names hold nothing that an address escapes. Form: GS1 Digital Link URI Syntax 1.6, keys 01 and 10.
+    """
+    return absolute(f"/01/{gtin}/10/{lot}" if lot else f"/01/{gtin}")
+
+
 def of_lot(code: str) -> PrintedAddress:
     """Give the address of a lot on this site."""
     return PrintedAddress(settings.PUBLIC_BASE_URL, code, None)

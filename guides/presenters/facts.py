@@ -18,20 +18,26 @@ from .sheet import Fact
 
 def ingredients(plan: Plan, figures: Figures) -> Iterator[Fact]:
     """What goes in. The kettle's figure says where and when it is read."""
-    yield Fact("dose", gettext("Coffee"), figures.grams(plan.dose_g))
+    yield Fact("dose", gettext("Coffee"), figures.grams(plan.dose_g), mass_g=_exactly(plan.dose_g))
     water = gettext("through the coffee") if plan.bypass_g or plan.ice_g else ""
-    yield Fact("water", gettext("Water"), figures.grams(plan.water_g), water)
+    yield Fact("water", gettext("Water"), figures.grams(plan.water_g), water, _exactly(plan.water_g))
     if plan.bypass_g:
         mass = figures.grams(plan.bypass_g)
         if plan.bypass_to_taste:
             mass = figures.gram_span(0, plan.bypass_g)
-            yield Fact("bypass", gettext("Water in the cup"), mass, gettext("to taste, at the end"))
+            when, mass_g = gettext("to taste, at the end"), (0.0, plan.bypass_g)
         else:
-            yield Fact("bypass", gettext("Water in the cup"), mass, gettext("at the end"))
+            when, mass_g = gettext("at the end"), _exactly(plan.bypass_g)
+        yield Fact("bypass", gettext("Water in the cup"), mass, when, mass_g)
     if plan.ice_g:
-        yield Fact("ice", gettext("Ice"), figures.grams(plan.ice_g), gettext("in the server"))
+        ice = figures.grams(plan.ice_g)
+        yield Fact("ice", gettext("Ice"), ice, gettext("in the server"), _exactly(plan.ice_g))
     yield Fact("kettle", gettext("Kettle"), figures.celsius(plan.kettle_c), gettext("reads at the start"))
     yield Fact("grind", gettext("Grind"), grind_word(plan.grind_um), figures.micrometres(plan.grind_um))
+
+
+def _exactly(mass_g: float) -> tuple[float, float]:
+    return mass_g, mass_g
 
 
 def targets(plan: Plan, promised: Targets, assessment: Assessment, figures: Figures) -> Iterator[Fact]:

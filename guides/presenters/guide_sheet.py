@@ -94,6 +94,7 @@ def _sheet(kept: Snapshot, version: GuideVersion, lot: LotFacts | None, language
         cone_drawing=drawings.cone_drawing(plan, assessment, language),
         path_drawings=drawings.pour_path_drawings(plan, assessment.step_times, language),
         temperature_drawing=drawings.temperature_drawing(plan, assessment, language),
+        ends_s=assessment.ends_s,
     )
 
 

@@ -12,12 +12,16 @@ from dataclasses import dataclass, field
 
 @dataclass(frozen=True)
 class Fact:
-    """A named figure: ``value`` is number and unit in the reader's language, ``note`` what stands small beside it."""
+    """A named figure: ``value`` is number and unit in the reader's language, ``note`` what stands small beside it.
+
+    ``mass_g`` is least and most of what goes in, for machines; ``None`` where nothing is weighed.
+    """
 
     key: str
     label: str
     value: str
     note: str = ""
+    mass_g: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True)
@@ -67,7 +71,7 @@ class GuideSheet:
     ``in_depth`` and ``why`` are Markdown as typed; ``words_language`` is the language the roaster's words are in, which
     differs from ``language`` where a translation is missing. ``rests_on`` says what the predictions rest on.
     ``safety_on_paper`` are those safety notes that stay with the brewer; the others are among the preparations or on
-    the page.
+    the page. ``ends_s`` is when the brew is done, on its clock.
     """
 
     guide_number: int
@@ -104,3 +108,4 @@ class GuideSheet:
     cone_drawing: str = field(default="", repr=False)
     path_drawings: tuple[str, ...] = field(default=(), repr=False)
     temperature_drawing: str = field(default="", repr=False)
+    ends_s: float = 0.0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,7 +15,7 @@ from django.views.decorators.http import require_safe
 from guides.choices import State
 from guides.codes import short_code
 from guides.models import GuideVersion, Lot, Roastery
-from guides.presenters import addresses, bag, guide_sheet, listing
+from guides.presenters import addresses, bag, guide_sheet, listing, meaning
 from guides.presenters.addresses import Edition
 from guides.queries import catalogue, house, lots, nearest, versions
 
@@ -31,7 +32,13 @@ class Asked:
     edition: Edition | None
     language: str
 
-    def show(self, template: str, context: dict[str, Any]) -> HttpResponse:
+    def show(
+        self,
+        template: str,
+        context: dict[str, Any],
+        preview: page.Preview | None = None,
+        things: Sequence[meaning.Thing] = (),
+    ) -> HttpResponse:
         tail = {code: self._href(code) for code in self.house.languages}
         response = page.show(
             self.request,
@@ -41,7 +48,11 @@ class Asked:
             language=self.language,
             links=tail,
             cache=page.REVALIDATE,
+            preview=preview,
+            things=things,
         )
+        # A code is for whoever holds the bag.
+        response.headers["X-Robots-Tag"] = "noindex"
         patch_vary_headers(response, ["Accept-Language"])
         return response
 
@@ -96,12 +107,19 @@ def _one(asked: Asked, lot: Lot, version: GuideVersion, shown: list[GuideVersion
     if version.state == State.WITHDRAWN:
         instead = nearest.to(version)
         context["instead"] = instead and listing.line(instead, asked.language)
-    return asked.show("guide.html", context)
+    preview = page.Preview(sheet.title, sheet.summary, "article")
+    return asked.show("guide.html", context, preview, meaning.of_guide(sheet, lot.coffee, asked.house))
 
 
 def _several(asked: Asked, lot: Lot, shown: list[GuideVersion]) -> HttpResponse:
     guides = [listing.line(version, asked.language) for version in shown]
-    return asked.show("bag.html", {"coffee": lot.coffee, "bag": _bag(asked, lot), "guides": guides})
+    facts = _bag(asked, lot)
+    return asked.show(
+        "bag.html",
+        {"coffee": lot.coffee, "bag": facts, "guides": guides},
+        page.Preview(lot.coffee.name, lot.coffee.description),
+        [meaning.product(lot.coffee, asked.house, asked.language, facts)],
+    )
 
 
 def _holding(asked: Asked, lot: Lot) -> HttpResponse:

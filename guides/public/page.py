@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
 from django.http import HttpRequest, HttpResponse
 from django.template.loader import render_to_string
+from django.urls import reverse
 from django.utils.cache import get_conditional_response
 from django.utils.http import quote_etag
 from django.utils.translation import get_language_info, override
 
 from guides.models import Roastery
+from guides.presenters import addresses, meaning
 
 from .styling import Style, style
 
@@ -33,6 +35,24 @@ class LanguageLink:
     current: bool
 
 
+@dataclass(frozen=True)
+class Preview:
+    """What a page is called and says where somebody passes its address on. ``kind`` is a type of Open Graph."""
+
+    title: str
+    summary: str = ""
+    kind: str = "website"
+
+
+def links(house: Roastery, name: str, **arguments: str) -> dict[str, str]:
+    """Give the path of a page by language, the main language first."""
+    found = {}
+    for code in house.languages:
+        with override(code):
+            found[code] = reverse(name, kwargs=arguments)
+    return found
+
+
 def show(
     request: HttpRequest,
     template: str,
@@ -43,6 +63,8 @@ def show(
     links: Mapping[str, str],
     status: int = 200,
     cache: str = BRIEFLY,
+    preview: Preview | None = None,
+    things: Sequence[meaning.Thing] = (),
 ) -> HttpResponse:
     """Render a page in a language; answer 304 where the reader has it already.
 
@@ -55,6 +77,8 @@ def show(
         links: address of this page by language.
         status: of the answer.
         cache: its Cache-Control.
+        preview: what is shown of it elsewhere.
+        things: what it means, for machines.
     """
     look = style(house.accent)
     with override(language):
@@ -65,9 +89,14 @@ def show(
                 "language": language,
                 "direction": "rtl" if get_language_info(language)["bidi"] else "ltr",
                 "languages": [
-                    LanguageLink(code, get_language_info(code)["name_local"], href, code == language)
+                    LanguageLink(code, get_language_info(code)["name_local"], _kept(request, href), code == language)
                     for code, href in links.items()
                 ],
+                "alternates": {code: addresses.absolute(href) for code, href in links.items()},
+                "main_address": addresses.absolute(next(iter(links.values()), "")),
+                "canonical": addresses.absolute(links[language]) if language in links else "",
+                "preview": preview,
+                "meaning": meaning.script_text(things) if things else "",
                 "css": look.text,
                 **context,
             },
@@ -76,6 +105,28 @@ def show(
     response.headers["Cache-Control"] = cache
     response.headers["Content-Language"] = language
     return styled(_conditional(request, response), look)
+
+
+def plain(request: HttpRequest, text: str, kind: str) -> HttpResponse:
+    """Answer with something that is not a page; 304 where the reader has it already.
+
+    Args:
+        request: for its conditions.
+        text: the whole answer.
+        kind: its media type, in UTF-8.
+    """
+    response = HttpResponse(text, content_type=f"{kind}; charset=utf-8")
+    response.headers["Cache-Control"] = BRIEFLY
+    return _conditional(request, response)
+
+
+def _kept(request: HttpRequest, href: str) -> str:
+    """Keep what the reader has asked for when they change the language, but not the wish for the old one."""
+    asked = request.GET.copy()
+    asked.pop("in", None)
+    if not asked:
+        return href
+    return f"{href}{'&' if '?' in href else '?'}{asked.urlencode()}"
 
 
 def _conditional(request: HttpRequest, response: HttpResponse) -> HttpResponse:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from django.http import HttpRequest
-from django.utils.translation import trans_real
+from django.http import Http404, HttpRequest
+from django.utils.translation import get_language, trans_real
+
+from guides.models import Roastery
 
 
 def offered(request: HttpRequest, languages: Sequence[str], *wanted: str | None) -> str:
@@ -24,3 +26,15 @@ def offered(request: HttpRequest, languages: Sequence[str], *wanted: str | None)
             if asked.split("-")[0] == code or asked == code:
                 return code
     return languages[0]
+
+
+def of_address(house: Roastery) -> str:
+    """Give the language of the address, if the roastery offers it.
+
+    Raises:
+        Http404: it does not.
+    """
+    language = get_language() or ""
+    if language not in house.languages:
+        raise Http404
+    return language

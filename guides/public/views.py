@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
@@ -10,12 +9,12 @@ from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.cache import patch_vary_headers
-from django.utils.translation import get_language, override
+from django.utils.translation import gettext, override
 from django.views.decorators.http import require_safe
 
 from guides.choices import State
-from guides.models import Coffee, Guide, Roastery
-from guides.presenters import guide_sheet, listing, workings
+from guides.models import Coffee, Guide
+from guides.presenters import guide_sheet, listing, meaning, workings
 from guides.queries import catalogue, house, nearest, versions
 
 from . import page, speaking
@@ -35,13 +34,21 @@ def front(request: HttpRequest) -> HttpResponse:
 def home(request: HttpRequest) -> HttpResponse:
     """Show the coffees on sale and their guides."""
     roastery = house.current()
-    language = _language(roastery)
+    language = speaking.of_address(roastery)
     shelf = [
         (listed.coffee, [listing.line(version, language) for version in listed.guides])
         for listed in catalogue.on_sale()
     ]
+    with override(language):
+        preview = page.Preview(gettext("Coffees and how to brew them"))
     return page.show(
-        request, "home.html", {"shelf": shelf}, house=roastery, language=language, links=_links(roastery, "home")
+        request,
+        "home.html",
+        {"shelf": shelf},
+        house=roastery,
+        language=language,
+        links=page.links(roastery, "home"),
+        preview=preview,
     )
 
 
@@ -49,54 +56,59 @@ def home(request: HttpRequest) -> HttpResponse:
 def coffee(request: HttpRequest, slug: str) -> HttpResponse:
     """Show one coffee and its guides."""
     roastery = house.current()
-    language = _language(roastery)
+    language = speaking.of_address(roastery)
     found = get_object_or_404(Coffee, slug=slug)
     guides = catalogue.of_coffee(found)
     if not guides:
         raise Http404
     context = {"coffee": found, "guides": [listing.line(version, language) for version in guides]}
-    links = _links(roastery, "coffee", slug=slug)
-    return page.show(request, "coffee.html", context, house=roastery, language=language, links=links)
+    links = page.links(roastery, "coffee", slug=slug)
+    return page.show(
+        request,
+        "coffee.html",
+        context,
+        house=roastery,
+        language=language,
+        links=links,
+        preview=page.Preview(found.name, found.description),
+        things=[meaning.product(found, roastery, language)],
+    )
 
 
 @require_safe
 def guide(request: HttpRequest, slug: str) -> HttpResponse:
     """Show the newest revision of a guide, or the notice where every one is withdrawn."""
     roastery = house.current()
-    language = _language(roastery)
+    language = speaking.of_address(roastery)
     found = get_object_or_404(Guide, slug=slug)
     version = versions.current(found) or versions.history_whole(found).first()
     if version is None:
         raise Http404
-    context: dict[str, Any] = {"sheet": guide_sheet.build(version, language=language, today=timezone.localdate())}
+    sheet = guide_sheet.build(version, language=language, today=timezone.localdate())
+    context: dict[str, Any] = {"sheet": sheet}
     if version.state == State.WITHDRAWN:
         instead = nearest.to(version)
         context["instead"] = instead and listing.line(instead, language)
-    links = _links(roastery, "guide", slug=slug)
-    return page.show(request, "guide.html", context, house=roastery, language=language, links=links)
+    links = page.links(roastery, "guide", slug=slug)
+    return page.show(
+        request,
+        "guide.html",
+        context,
+        house=roastery,
+        language=language,
+        links=links,
+        preview=page.Preview(sheet.title, sheet.summary, "article"),
+        things=meaning.of_guide(sheet, found.coffee, roastery),
+    )
 
 
 @require_safe
 def numbers(request: HttpRequest) -> HttpResponse:
     """Show how the numbers are made."""
     roastery = house.current()
-    language = _language(roastery)
+    language = speaking.of_address(roastery)
     context = {"work": workings.workings(language)}
-    links = _links(roastery, "numbers")
-    return page.show(request, "numbers.html", context, house=roastery, language=language, links=links)
-
-
-def _language(roastery: Roastery) -> str:
-    """The language of the address, if the roastery offers it."""
-    language = get_language() or ""
-    if language not in roastery.languages:
-        raise Http404
-    return language
-
-
-def _links(roastery: Roastery, name: str, **arguments: str) -> Mapping[str, str]:
-    links = {}
-    for code in roastery.languages:
-        with override(code):
-            links[code] = reverse(name, kwargs=arguments)
-    return links
+    links = page.links(roastery, "numbers")
+    with override(language):
+        preview = page.Preview(gettext("How these numbers are made"))
+    return page.show(request, "numbers.html", context, house=roastery, language=language, links=links, preview=preview)

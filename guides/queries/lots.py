@@ -21,6 +21,12 @@ def by_code(text: str) -> Lot | None:
     return address.lot if address else None
 
 
+def by_pack(gtin: str, name: str) -> Lot | None:
+    """Find a lot by the GTIN of its pack and its name in either case, as a Digital Link has them."""
+    named = Lot.objects.select_related("coffee").filter(coffee__gtin=gtin, name=name.upper())
+    return named.exclude(coffee__gtin="").first()
+
+
 def find(text: str) -> Lot | None:
     """Find a lot by what somebody types: its name in either case, or an address code."""
     named = Lot.objects.select_related("coffee").filter(name=text.strip().upper()).first()

@@ -1,0 +1,161 @@
+"""How others find the guides: site map, robots, feed, canonical and alternate addresses; and that no draft is in them.
+
+Outside checks: feedparser reads the feed; an XML parser reads the site map by the names of sitemaps.org, protocol 0.9.
+"""
+
+from __future__ import annotations
+
+import re
+from xml.etree import ElementTree
+
+import feedparser
+import pytest
+
+from guides.lifecycle import assign, draft, withdraw
+from tests.factories import GuideFactory, GuideVersionFactory, published
+
+from . import world
+
+pytestmark = pytest.mark.django_db
+NAMES = {"s": "http://www.sitemaps.org/schemas/sitemap/0.9", "x": "http://www.w3.org/1999/xhtml"}
+
+
+@pytest.fixture(autouse=True)
+def house():
+    return world.roastery()
+
+
+def site_map(client) -> ElementTree.Element:
+    response = client.get("/sitemap.xml")
+    assert response.headers["Content-Type"].startswith("application/xml")
+    return ElementTree.fromstring(response.content)  # noqa: S314 - our own
+
+
+def told(client, language: str = "en") -> feedparser.FeedParserDict:
+    response = client.get(f"/{language}/new.xml")
+    assert response.headers["Content-Type"].startswith("application/atom+xml")
+    feed = feedparser.parse(response.content)
+    assert not feed.bozo, feed.get("bozo_exception")
+    assert feed.version == "atom10"
+    return feed
+
+
+def test_the_site_map_lists_every_page_in_every_language(client):
+    version = world.coffee_with_guide()
+    found = site_map(client)
+    listed = {loc.text for loc in found.iterfind("s:url/s:loc", NAMES)}
+    slugs = ["", "numbers/", f"coffees/{version.guide.coffee.slug}/", f"guides/{version.guide.slug}/"]
+    assert listed == {f"http://guides.test/{code}/{slug}" for code in world.LANGUAGES for slug in slugs}
+    for address in listed:
+        assert client.get(address.removeprefix("http://guides.test")).status_code == 200
+    for url in found.iterfind("s:url", NAMES):
+        alternates = [link.get("hreflang") for link in url.iterfind("x:link[@rel='alternate']", NAMES)]
+        assert sorted(alternates) == sorted([*world.LANGUAGES, "x-default"])
+    days = [day.text for day in found.iterfind("s:url/s:lastmod", NAMES)]
+    assert days
+    assert all(re.fullmatch(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?\+\d\d:\d\d", day) for day in days)  # W3C datetime
+
+
+def test_robots_are_shown_the_map_and_kept_from_the_desk(client):
+    text = client.get("/robots.txt").text
+    assert "Disallow: /admin/" in text
+    assert "Sitemap: http://guides.test/sitemap.xml" in text
+
+
+def test_bags_are_in_no_list(client):
+    lot, code = world.bag()
+    world.guide_for(lot)
+    response = client.get(f"/L/{code}")
+    assert response.headers["X-Robots-Tag"] == "noindex"
+    assert code not in client.get("/sitemap.xml").text + client.get("/en/new.xml").text
+    assert "X-Robots-Tag" not in client.get("/en/").headers
+
+
+@pytest.mark.parametrize("language", world.LANGUAGES)
+def test_every_page_names_its_own_address_and_those_in_other_languages(client, language):
+    version = world.coffee_with_guide()
+    for slug in ("", "numbers/", f"coffees/{version.guide.coffee.slug}/", f"guides/{version.guide.slug}/"):
+        text = client.get(f"/{language}/{slug}?dose=20").text
+        assert re.findall(r'rel="canonical" href="([^"]+)"', text) == [f"http://guides.test/{language}/{slug}"]
+        links = dict(re.findall(r'rel="alternate" hreflang="([^"]+)" href="([^"]+)"', text))
+        expected = {code: f"http://guides.test/{code}/{slug}" for code in world.LANGUAGES}
+        assert links == {**expected, "x-default": expected["en"]}
+        assert f'href="/{language}/new.xml"' in text
+
+
+def test_changing_the_language_keeps_what_was_asked_for(client):
+    lot, code = world.bag()
+    version = world.guide_for(lot)
+    text = client.get(f"/en/guides/{version.guide.slug}/?dose=20&grinder=7%22").text
+    assert f'href="/sv/guides/{version.guide.slug}/?dose=20&amp;grinder=7%22"' in text
+    text = client.get(f"/L/{code}?in=en&dose=20").text
+    assert f'href="/L/{code}?in=fi&amp;dose=20"' in text
+
+
+def test_the_feed_tells_of_the_newest_revision_of_each_guide_newest_first(client):
+    first = world.coffee_with_guide(title="First", summary="Clear.")
+    world.coffee_with_guide(title="Second")
+    world.next_revision(first, title="First, revised")
+    feed = told(client)
+    assert [entry.title for entry in feed.entries] == ["First, revised", "Second"]
+    entry = feed.entries[0]
+    assert entry.link == f"http://guides.test/en/guides/{first.guide.slug}/"
+    assert entry.id.startswith("tag:guides.test,")  # RFC 4151
+    assert "Clear." in entry.summary
+    # RFC 4287, 4.1.1: a feed has an id, a title, a time, an author, and its own address.
+    assert feed.feed.title == "New brew guides"
+    assert feed.feed.id
+    assert feed.feed.updated
+    assert feed.feed.author == "Mossgull Roasting Room"
+    assert {link.rel: link.href for link in feed.feed.links} == {
+        "self": "http://guides.test/en/new.xml",
+        "alternate": "http://guides.test/en/",
+    }
+
+
+def test_each_language_has_its_own_feed(client, house):
+    world.coffee_with_guide()
+    assert len({told(client, code).feed.title for code in world.LANGUAGES}) == 3
+    house.languages = ["en"]
+    house.save()
+    assert client.get("/sv/new.xml").status_code == 404
+
+
+def test_a_feed_that_has_not_changed_is_not_sent_again(client):
+    world.coffee_with_guide()
+    for address in ("/en/new.xml", "/sitemap.xml"):
+        first = client.get(address)
+        assert client.get(address, headers={"If-None-Match": first.headers["ETag"]}).status_code == 304
+
+
+def test_what_was_withdrawn_leaves_every_list(client):
+    version = world.coffee_with_guide(title="Gone")
+    withdraw.withdraw(version, by=world.boss(), reason="Too hot.")
+    assert told(client).entries == []
+    assert version.guide.slug not in client.get("/sitemap.xml").text
+
+
+SECRET = "Nobody may read this yet"
+
+
+def everything(client, code: str) -> str:
+    pages = ["/en/", "/sitemap.xml", "/en/new.xml", "/robots.txt", f"/L/{code}", "/en/guides/secret-guide/"]
+    return " ".join(client.get(address, headers={"Accept-Language": "en"}).text for address in pages)
+
+
+def test_no_draft_is_in_any_of_them_until_it_is_published(client):
+    """Its own negative control: the same probe finds the same words once they are published."""
+    lot, code = world.bag()
+    shown = world.guide_for(lot, title="Shown")
+    opened = draft.open_next(shown.guide, by=world.boss())
+    opened.title = SECRET
+    opened.save()
+    new = GuideVersionFactory(guide=GuideFactory(coffee=lot.coffee, slug="secret-guide"), title=SECRET)
+    assign.assign(lot, new.guide, by=world.boss())
+    before = everything(client, code)
+    assert SECRET not in before
+    assert "secret-guide" not in before.replace("/en/guides/secret-guide/", "")
+    published(new)
+    after = everything(client, code)
+    assert after.count(SECRET) >= 5
+    assert "secret-guide" in client.get("/sitemap.xml").text
