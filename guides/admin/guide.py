@@ -14,6 +14,7 @@ from guides.choices import State
 from guides.lifecycle import draft
 from guides.models import Event, Guide, GuideVersion, User
 
+from . import beginning
 from .acts import Act, ActsAdmin
 from .desk import Desk, ReadOnly
 from .forms import NamedFieldsForm
@@ -180,5 +181,6 @@ class GuideAdmin(ActHistory, ActsAdmin, Desk):
     ) -> HttpResponse:
         if obj is not None:
             context["acts"] = [(act, self.act_address(obj, act)) for act in self.offered(request, obj)]
-            context["unwritten"] = not obj.versions.exists()
+            context["unwritten"] = not obj.versions.exists() and request.user.has_perm("guides.add_guideversion")
+            context["offers"] = beginning.offers(obj) if context["unwritten"] else ()
         return super().render_change_form(request, context, add, change, form_url, obj)

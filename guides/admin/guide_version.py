@@ -25,6 +25,7 @@ from . import check_panel, preview
 from .acts import ActsAdmin, current_user
 from .conflicts import hold, rows_as_they_are
 from .desk import Desk
+from .first_version import BegunFromAPlan
 from .late import typed_rows
 from .mixins import ActHistory, LockedOnceSubmitted, locked_reason
 from .step_inline import StepInline
@@ -34,7 +35,7 @@ from .waiting_filters import MineFilter
 
 
 @admin.register(GuideVersion)
-class GuideVersionAdmin(LockedOnceSubmitted, ActHistory, ActsAdmin, Desk):
+class GuideVersionAdmin(LockedOnceSubmitted, ActHistory, ActsAdmin, BegunFromAPlan, Desk):
     form = VersionForm
     acts = VERSION_ACTS
     inlines = (StepInline,)

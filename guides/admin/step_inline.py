@@ -15,6 +15,7 @@ from guides.presenters import numbers
 
 from .clock import ClockTimes
 from .desk import RowsInline
+from .first_version import begun
 from .forms import NamedFieldsForm
 from .mixins import LockedOnceSubmitted, locked_reason
 
@@ -88,6 +89,9 @@ class StepInline(LockedOnceSubmitted, ClockTimes, RowsInline):
 
     def get_extra(self, request: HttpRequest, obj: GuideVersion | None = None, **kwargs: Any) -> int:
         # Without JavaScript these are the rows to write in.
+        opened = begun(request)
+        if opened and opened.steps:
+            return len(opened.steps) + 1
         return 1 if obj and obj.pk else 4
 
     @admin.display(description=_("clock"))

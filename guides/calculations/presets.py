@@ -163,12 +163,15 @@ def usual_plan(
     check_range("dose_g", dose, low=LEAST_DOSE_G, high=MOST_DOSE_G, reason="one brew, by hand")
     if water_g is not None:
         check_range("water_g", water_g, low=6 * dose, high=25 * dose, reason="a brew to drink")
-    wanted_g = round_half_up(usual.ratio.value * dose) if water_g is None else water_g
-    room_g = _room_g(brewer, dose, gas)
-    through_g = min(wanted_g, float(math.floor(room_g))) if method is Method.VALVE else wanted_g
-    if method is Method.VALVE:
-        least_g = round_half_up(usual.least_ratio.value * dose)
-        check_range("dose_g", dose, high=dose if through_g >= least_g else most_g, reason="what fits above the valve")
+    room_g, bypass_g = _room_g(brewer, dose, gas), 0.0
+    through_g = round_half_up(usual.ratio.value * dose) if water_g is None else water_g
+    if method is Method.VALVE and water_g is None:
+        cup_g, through_g = through_g, min(through_g, float(math.floor(room_g)))
+        bypass_g = cup_g - through_g
+        fits = through_g >= round_half_up(usual.least_ratio.value * dose)
+        check_range("dose_g", dose, high=dose if fits else most_g, reason="what fits above the valve")
+    elif method is Method.VALVE:
+        check_range("water_g", through_g, high=math.floor(room_g), reason="what fits above the valve")
     plan = Plan(
         dose_g=float(dose),
         water_g=float(through_g),
@@ -176,7 +179,7 @@ def usual_plan(
         grind_um=usual.grind.value,
         brewer=brewer,
         steps=(),
-        bypass_g=float(wanted_g - through_g),
+        bypass_g=float(bypass_g),
         ice_g=round_half_up(ICE_RATIO.value * dose) if method is Method.OVER_ICE else 0.0,
         valve_shut_at_start=method is Method.VALVE,
     )

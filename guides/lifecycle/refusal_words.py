@@ -175,10 +175,11 @@ def message(finding: Caution) -> str:
     return _sentence(_WORDS[finding.code][1], finding.numbers)
 
 
-def out_of_range(error: OutOfRange, plan: Plan) -> Refusal:
+def out_of_range(error: OutOfRange, plan: Plan | None = None) -> Refusal:
     """Give a number that no brew has in words, with the field and the first step of the plan it stands in."""
     field, label = _LIMITS.get(error.argument, (None, error.argument.replace("_", " ")))
-    inside = (index for index, step in enumerate(plan.steps) if getattr(step, error.argument, None) == error.value)
+    steps = plan.steps if plan is not None else ()
+    inside = (index for index, step in enumerate(steps) if getattr(step, error.argument, None) == error.value)
     message = _limits(label, error.argument, error.value, error.low, error.high)
     return Refusal(message, field=field, step=next(inside, None))
 

@@ -100,6 +100,7 @@ def test_a_cone_that_drains_while_it_is_filled_takes_more_than_it_holds():
         (Method.VALVE, MAST_CONE, {}, "flow"),
         (Method.IMMERSION, TIDEGATE_S, {}, "flow"),
         (Method.VALVE, TIDEGATE_S, {"dose_g": 30}, "dose_g"),
+        (Method.VALVE, TIDEGATE_S, {"dose_g": 15, "water_g": 240}, "water_g"),
         (Method.IMMERSION, BELL_JAR, {"dose_g": 90}, "dose_g"),
         (Method.PULSES, MAST_CONE, {"dose_g": 99}, "dose_g"),
         (Method.PULSES, MAST_CONE, {"dose_g": 15, "water_g": 30}, "water_g"),
