@@ -5,15 +5,17 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import admin
-from django.http import HttpRequest
+from django.http import HttpRequest, HttpResponse
 from django.utils.translation import gettext_lazy as _
 
 from guides.models import TrialBrew
 from guides.presenters import numbers
 
+from .acts import ActsAdmin
 from .clock import ClockTimes
 from .desk import Desk
 from .forms import NamedFieldsForm
+from .trial_acts import TRIAL_ACTS
 
 
 class TrialBrewForm(NamedFieldsForm):
@@ -30,8 +32,10 @@ class TrialBrewForm(NamedFieldsForm):
 
 
 @admin.register(TrialBrew)
-class TrialBrewAdmin(ClockTimes, Desk):
+class TrialBrewAdmin(ActsAdmin, ClockTimes, Desk):
     form = TrialBrewForm
+    acts = TRIAL_ACTS
+    change_form_template = "guides/admin/trial_form.html"
     clock_fields = ("opened_s", "first_drip_s", "drained_s")
     list_display = ("lot", "brewed_at", "brewed_by", "version", "is_check_brew", "drained", "strength_percent")
     list_filter = ("is_check_brew", "lot__coffee", "brewer")
@@ -54,3 +58,16 @@ class TrialBrewAdmin(ClockTimes, Desk):
 
     def get_changeform_initial_data(self, request: HttpRequest) -> dict[str, Any]:
         return {"brewed_by": request.user.pk, **super().get_changeform_initial_data(request)}
+
+    def render_change_form(
+        self,
+        request: HttpRequest,
+        context: dict[str, Any],
+        add: bool = False,
+        change: bool = False,
+        form_url: str = "",
+        obj: TrialBrew | None = None,
+    ) -> HttpResponse:
+        if obj is not None:
+            context["acts"] = [(act, self.act_address(obj, act)) for act in self.offered(request, obj)]
+        return super().render_change_form(request, context, add, change, form_url, obj)

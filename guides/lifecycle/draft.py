@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
@@ -48,7 +49,12 @@ _OWN = frozenset(
 
 
 def open_next(
-    guide: Guide, *, by: User, at: datetime.datetime | None = None, based_on: GuideVersion | None = None
+    guide: Guide,
+    *,
+    by: User,
+    at: datetime.datetime | None = None,
+    based_on: GuideVersion | None = None,
+    trial: int | None = None,
 ) -> GuideVersion:
     """Open the next draft with the plan and words of ``based_on``, or of the newest numbered version.
 
@@ -57,6 +63,7 @@ def open_next(
         by: who will write it.
         at: when; now if not given.
         based_on: any version of this guide.
+        trial: key of the trial brew it was chosen from, for the record.
 
     Raises:
         Refused: not allowed, a draft is open already, or there is nothing to copy yet.
@@ -69,7 +76,8 @@ def open_next(
         draft = GuideVersion(guide=guide, created_by=by, created_at=at or timezone.now(), **_copied(source, _OWN))
         draft.save()
         _copy_parts(source, draft)
-        audit.record(Verb.OPENED_DRAFT, by=by, at=at, version=draft, based_on=source.revision)
+        because: dict[str, Any] = {"based_on": source.revision} | ({"trial": trial} if trial else {})
+        audit.record(Verb.OPENED_DRAFT, by=by, at=at, version=draft, **because)
     return draft
 
 

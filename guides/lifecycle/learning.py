@@ -13,7 +13,7 @@ from guides.calculations.retention import measured_retention, retention_window
 from guides.calculations.scaling import scale_to_water
 from guides.calculations.validity import OutOfRange
 from guides.choices import Outflow
-from guides.models import TrialBrew
+from guides.models import GuideVersion, TrialBrew
 
 from .plan_of import brewer_of, plan_of
 
@@ -59,14 +59,23 @@ def brewed_plan(brew: TrialBrew) -> Plan:
     """
     if brew.version is None:
         raise ValueError(f"{brew} followed no plan.")
-    plan = replace(
-        scale_to_water(plan_of(brew.version), float(brew.water_g)),
+    plan = weighed_plan(brew, brew.version)
+    return plan if brew.opened_s is None else _opened_at(plan, float(brew.opened_s))
+
+
+def weighed_plan(brew: TrialBrew, followed: GuideVersion) -> Plan:
+    """Give a plan with what a brew really weighed, read and ground; its times as they were written.
+
+    Raises:
+        OutOfRange: masses that no brew has.
+    """
+    return replace(
+        scale_to_water(plan_of(followed), float(brew.water_g)),
         dose_g=float(brew.dose_g),
         kettle_c=float(brew.kettle_c),
         grind_um=float(brew.grind_um),
         brewer=brewer_of(brew.brewer),
     )
-    return plan if brew.opened_s is None else _opened_at(plan, float(brew.opened_s))
 
 
 def _opened_at(plan: Plan, opened_s: float) -> Plan:
