@@ -28,6 +28,7 @@ from .desk import Desk
 from .first_version import BegunFromAPlan
 from .late import typed_rows
 from .mixins import ActHistory, LockedOnceSubmitted, locked_reason
+from .reviewed import Reviewed
 from .step_inline import StepInline
 from .version_acts import VERSION_ACTS
 from .version_form import VersionForm
@@ -35,7 +36,7 @@ from .waiting_filters import MineFilter
 
 
 @admin.register(GuideVersion)
-class GuideVersionAdmin(LockedOnceSubmitted, ActHistory, ActsAdmin, BegunFromAPlan, Desk):
+class GuideVersionAdmin(LockedOnceSubmitted, Reviewed, ActHistory, ActsAdmin, BegunFromAPlan, Desk):
     form = VersionForm
     acts = VERSION_ACTS
     inlines = (StepInline,)

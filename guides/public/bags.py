@@ -14,8 +14,9 @@ from django.views.decorators.http import require_safe
 
 from guides.choices import State
 from guides.codes import short_code
+from guides.lifecycle import snapshot
 from guides.models import GuideVersion, Lot, Roastery
-from guides.presenters import addresses, bag, guide_sheet, listing, meaning
+from guides.presenters import addresses, bag, guide_sheet, listing, meaning, short_difference
 from guides.presenters.addresses import Edition
 from guides.queries import catalogue, house, lots, nearest, versions
 
@@ -154,6 +155,7 @@ def _card(asked: Asked, version: GuideVersion) -> dict[str, Any]:
     newer = [history[number] for number in sorted(history) if edition.revision < number <= (version.revision or 0)]
     return {
         "card": printed,
+        "card_difference": short_difference.between(snapshot.read(printed), snapshot.read(version), asked.language),
         "card_withdrawn": printed.state == State.WITHDRAWN,
         "card_changes": [past.change_note for past in newer if past.change_note],
     }

@@ -113,6 +113,7 @@ def test_a_card_learns_what_changed_since_it_was_printed(client):
     world.next_revision(old, grind_um=720, change_note="Coarser by 60 µm: the new crop drains slower.")
     text = look(client, f"/L/{code}/{old.guide.number}.1.EN")
     assert "Your card is revision 1; this page shows revision 2." in text
+    assert "Revision 2 changed this one number: <b>grind 660 → 720" in text
     assert "Coarser by 60 µm: the new crop drains slower." in text
     assert "Your card" not in look(client, f"/L/{code}/{old.guide.number}.2.EN")
     assert "Your card" not in look(client, f"/L/{code}")
