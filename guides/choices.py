@@ -132,6 +132,14 @@ class Sample(TextChoices):
     AFTER_BYPASS = "after_bypass", _("from the finished cup")
 
 
+class Opened(TextChoices):
+    """What of a guide somebody opened."""
+
+    PAGE = "page", _("opened")
+    IN_DEPTH = "in_depth", _("asked about in more depth")
+    BREWING = "brewing", _("brewed along")
+
+
 class JobState(TextChoices):
     WAITING = "waiting", _("waiting")
     RUNNING = "running", _("running")

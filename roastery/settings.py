@@ -154,6 +154,9 @@ SESSION_COOKIE_AGE = 12 * 60 * 60
 SESSION_COOKIE_HTTPONLY = CSRF_COOKIE_HTTPONLY = True
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
 
+# How often a process adds the openings of guides it has counted to the database; what a kill can lose.
+OPENS_ADDED_EVERY_S = 10
+
 # Everything worth knowing goes to standard error, also outside DEBUG, where Django's own set-up is silent.
 LOGGING = {
     "version": 1,

@@ -3,7 +3,21 @@
 from django.contrib import admin
 from django.utils.translation import gettext_lazy as _
 
-from . import coffee, events, gear, guide, guide_version, jobs, lot, question, roastery, roasting, staff, trial_brew
+from . import (
+    coffee,
+    events,
+    gear,
+    guide,
+    guide_version,
+    jobs,
+    lot,
+    opens,
+    question,
+    roastery,
+    roasting,
+    staff,
+    trial_brew,
+)
 
 admin.site.index_title = _("The roaster's desk")
 
@@ -15,6 +29,7 @@ __all__ = [
     "guide_version",
     "jobs",
     "lot",
+    "opens",
     "question",
     "roastery",
     "roasting",

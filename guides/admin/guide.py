@@ -8,11 +8,13 @@ from django.contrib import admin, messages
 from django.db.models import Exists, Max, OuterRef, Q, QuerySet
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from guides.choices import State
+from guides.choices import Opened, State
 from guides.lifecycle import draft
 from guides.models import Event, Guide, GuideVersion, User
+from guides.queries import opens
 
 from . import beginning
 from .acts import Act, ActsAdmin
@@ -114,7 +116,7 @@ class GuideAdmin(ActHistory, ActsAdmin, Desk):
     acts = (OPEN_NEXT,)
     inlines = (VersionInline,)
     change_form_template = "guides/admin/guide_form.html"
-    list_display = ("number", "slug", "coffee", "newest", "being_written", "waits")
+    list_display = ("number", "slug", "coffee", "newest", "being_written", "waits", "opened_lately")
     list_display_links = ("number", "slug")
     list_filter = (StandsFilter, CheckBrewFilter, LotsFilter, "coffee")
     list_select_related = ("coffee",)
@@ -132,6 +134,7 @@ class GuideAdmin(ActHistory, ActsAdmin, Desk):
                 newest_revision=Max("versions__revision", filter=Q(versions__state=State.PUBLISHED)),
                 has_draft=_has(State.DRAFT),
                 has_review=_has(State.IN_REVIEW),
+                times_opened=opens.times(Opened.PAGE, timezone.localdate()),
             )
         )
         return guides
@@ -159,6 +162,10 @@ class GuideAdmin(ActHistory, ActsAdmin, Desk):
     @admin.display(description=_("waits for review"), boolean=True)
     def waits(self, guide: Any) -> bool:
         return bool(guide.has_review)
+
+    @admin.display(description=_("opened in four weeks, at least"), ordering="times_opened")
+    def opened_lately(self, guide: Any) -> Any:
+        return guide.times_opened
 
     def events_of(self, obj: Any) -> QuerySet[Event]:
         return Event.objects.filter(guide=obj)

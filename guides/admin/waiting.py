@@ -20,7 +20,7 @@ from django.utils.translation import gettext_lazy as _
 
 from guides.models import User
 from guides.presenters.numbers import Figures
-from guides.queries import desk_work, failed_jobs, unchecked, unguided, windows
+from guides.queries import desk_work, failed_jobs, opens, unchecked, unguided, windows
 
 from . import waiting_lines
 from .waiting_lines import Line
@@ -72,7 +72,7 @@ KINDS: Final = (
     ),
     Kind(
         key="approve",
-        title=_("In review: for you to approve"),
+        title=_("In review: for you to approve or publish"),
         may=("guides.publish_guideversion",),
         rows=lambda asked: desk_work.to_approve_by(asked.user),
         line=waiting_lines.to_approve,
@@ -118,6 +118,14 @@ KINDS: Final = (
         rows=lambda asked: windows.turns(asked.today),
         line=waiting_lines.turn,
         all_of_it="lot?window=turning",
+    ),
+    Kind(
+        key="opens",
+        title=_("Most opened in four weeks, counted at least"),
+        may=("guides.view_guideopens", "guides.view_guide"),
+        rows=lambda asked: opens.most_opened(asked.today),
+        line=waiting_lines.opened,
+        all_of_it="guide?o=-6",
     ),
     Kind(
         key="jobs",

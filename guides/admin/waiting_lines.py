@@ -10,6 +10,7 @@ from django.db.models import Model
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from guides.models import GuideVersion, JobRun, Lot
 from guides.queries.windows import Turn
@@ -39,8 +40,11 @@ def draft(version: GuideVersion, asked: Asked) -> Line:
 
 
 def to_approve(version: Any, asked: Asked) -> Line:
-    brewed = _("brewed by somebody else") if version.is_brewed else _("no check brew yet")
-    return Line(version.title, _change(version), f"{_submitted(version, asked)}; {brewed}")
+    if version.approved_at is not None:
+        stands = _("approved, to be published")
+    else:
+        stands = _("brewed by somebody else") if version.is_brewed else _("no check brew yet")
+    return Line(version.title, _change(version), f"{_submitted(version, asked)}; {stands}")
 
 
 def to_brew(version: GuideVersion, asked: Asked) -> Line:
@@ -64,6 +68,17 @@ def turn(turned: Turn, asked: Asked) -> Line:
     said = _("at its best from %(day)s") if turned.opens else _("last best day %(day)s")
     note = f"{turned.lot.coffee.name}: {said % {'day': asked.figures.day(turned.day, asked.today)}}"
     return Line(turned.lot.name, _change(turned.lot), note)
+
+
+def opened(guide: Any, asked: Asked) -> Line:
+    counted = [
+        (guide.opened, ngettext("opened once", "opened %(times)s times", guide.opened)),
+        (guide.in_depth, ngettext("once in more depth", "%(times)s times in more depth", guide.in_depth)),
+        (guide.brewing, ngettext("brewed along once", "brewed along %(times)s times", guide.brewing)),
+    ]
+    said = [words % {"times": asked.figures.number(times, 0)} for times, words in counted if times]
+    address = reverse("admin:guides_guideopens_changelist") + f"?guide__id__exact={guide.pk}"
+    return Line(guide.title, address, ", ".join(said))
 
 
 def failed(run: JobRun, asked: Asked) -> Line:

@@ -22,8 +22,9 @@ _MODELS: Final = frozenset(
     name.lower() for name in models.__all__ if not issubclass(getattr(models, name), Passing)
 ) - {"user"}
 _VIEWED: Final = frozenset(f"view_{model}" for model in _MODELS)
-# Codes, comments, the audit trail, jobs and questions come from acts; who the roastery is stays with the publisher.
-_WRITTEN: Final = _MODELS - {"address", "event", "jobrun", "question", "reviewcomment", "roastery", "versioneditor"}
+# These come from acts and counting; who the roastery is stays with the publisher.
+_NOT_WRITTEN: Final = {"address", "event", "guideopens", "jobrun", "question", "reviewcomment", "versioneditor"}
+_WRITTEN: Final = _MODELS - _NOT_WRITTEN - {"roastery"}
 
 _READER: Final = _VIEWED
 _SHOP: Final = frozenset({"view_coffee", "view_lot", "view_guide", "view_guideversion"})

@@ -9,6 +9,7 @@ from .green_lot import GreenLot
 from .grinder import Grinder
 from .grinder_point import GrinderPoint
 from .guide import Guide
+from .guide_opens import GuideOpens
 from .guide_version import GuideVersion
 from .job_run import JobRun
 from .lot import Lot
@@ -38,6 +39,7 @@ __all__ = [
     "Grinder",
     "GrinderPoint",
     "Guide",
+    "GuideOpens",
     "GuideVersion",
     "JobRun",
     "Lot",

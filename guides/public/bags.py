@@ -20,7 +20,7 @@ from guides.presenters import addresses, bag, guide_sheet, listing, meaning, sho
 from guides.presenters.addresses import Edition
 from guides.queries import catalogue, house, lots, nearest, versions
 
-from . import errors, page, speaking
+from . import counting, errors, page, speaking
 
 
 @dataclass(frozen=True)
@@ -109,7 +109,8 @@ def _one(asked: Asked, lot: Lot, version: GuideVersion, shown: list[GuideVersion
         instead = nearest.to(version)
         context["instead"] = instead and listing.line(instead, asked.language)
     preview = page.Preview(sheet.title, sheet.summary, "article")
-    return asked.show("guide.html", context, preview, meaning.of_guide(sheet, lot.coffee, asked.house))
+    response = asked.show("guide.html", context, preview, meaning.of_guide(sheet, lot.coffee, asked.house))
+    return counting.opened(asked.request, response, version.guide_id)
 
 
 def _several(asked: Asked, lot: Lot, shown: list[GuideVersion]) -> HttpResponse:

@@ -17,7 +17,7 @@ from guides.models import Coffee, Guide
 from guides.presenters import guide_sheet, listing, meaning, workings
 from guides.queries import catalogue, house, nearest, versions
 
-from . import page, speaking
+from . import counting, page, speaking
 
 
 @require_safe
@@ -90,7 +90,7 @@ def guide(request: HttpRequest, slug: str) -> HttpResponse:
         instead = nearest.to(version)
         context["instead"] = instead and listing.line(instead, language)
     links = page.links(roastery, "guide", slug=slug)
-    return page.show(
+    response = page.show(
         request,
         "guide.html",
         context,
@@ -100,6 +100,7 @@ def guide(request: HttpRequest, slug: str) -> HttpResponse:
         preview=page.Preview(sheet.title, sheet.summary, "article"),
         things=meaning.of_guide(sheet, found.coffee, roastery),
     )
+    return counting.opened(request, response, found.pk)
 
 
 @require_safe

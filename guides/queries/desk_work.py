@@ -6,7 +6,7 @@ from django.db.models import Exists, F, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import TruncMinute
 
 from guides.choices import State, Verb
-from guides.models import Event, GuideVersion, TrialBrew, User
+from guides.models import Event, GuideVersion, TrialBrew, User, VersionEditor
 
 _HANDED_OVER = (Verb.SUBMITTED, Verb.RETURNED)
 
@@ -22,17 +22,22 @@ def open_drafts_of(user: User) -> QuerySet[GuideVersion]:
 
 
 def to_approve_by(user: User) -> QuerySet[GuideVersion]:
-    """Give versions in review that somebody else wrote, oldest first, with ``is_brewed``: by others than its writer."""
+    """Give versions in review that others wrote, oldest first, with ``is_brewed``: by somebody who did not write it.
+
+    One that is approved waits to be published; one with a time set for that waits for nobody.
+    """
     return _in_review_by_others(user).annotate(is_brewed=_brewed_by_others())
 
 
 def to_brew_by(user: User) -> QuerySet[GuideVersion]:
     """Give those of them that nobody but their writer has brewed from since they were submitted."""
-    return _in_review_by_others(user).exclude(_brewed_by_others())
+    return _in_review_by_others(user).filter(approved_at__isnull=True).exclude(_brewed_by_others())
 
 
 def _in_review_by_others(user: User) -> QuerySet[GuideVersion]:
-    others = _with_guide().filter(state=State.IN_REVIEW).exclude(created_by=user).exclude(submitted_by=user)
+    waiting = _with_guide().filter(state=State.IN_REVIEW, publish_at__isnull=True)
+    own = VersionEditor.objects.filter(version=OuterRef("pk"), user=user)
+    others = waiting.exclude(created_by=user).exclude(submitted_by=user).exclude(Exists(own))
     return others.order_by("submitted_at", "pk")
 
 
@@ -69,4 +74,6 @@ def _brewed_by_others() -> Exists:
     brews = TrialBrew.objects.filter(
         version=OuterRef("pk"), is_check_brew=True, brewed_at__gte=TruncMinute("version__submitted_at")
     ).exclude(brewed_by=F("version__submitted_by"))
-    return Exists(brews.exclude(brewed_by=F("version__created_by"), version__created_by__isnull=False))
+    brews = brews.exclude(brewed_by=F("version__created_by"), version__created_by__isnull=False)
+    writers = VersionEditor.objects.filter(version=OuterRef("version"), user=OuterRef("brewed_by"))
+    return Exists(brews.exclude(Exists(writers)))

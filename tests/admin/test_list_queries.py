@@ -71,6 +71,14 @@ def _addresses(count: int) -> None:
     models.Address.objects.bulk_create(models.Address(code=short_code.new(), lot=lot) for lot in lots)
 
 
+def _opens(count: int) -> None:
+    guides = factories.GuideFactory.create_batch(count)
+    day = timezone.localdate()
+    models.GuideOpens.objects.bulk_create(
+        models.GuideOpens(guide=guide, day=day, what="page", times=3) for guide in guides
+    )
+
+
 def _roasts(count: int) -> None:
     green = models.GreenLot.objects.create(name=f"Green {uuid.uuid4()}"[:40], mass_kg=600)
     models.Roast.objects.bulk_create(
@@ -122,6 +130,7 @@ MAKE: dict[type[Model], Callable[[int], None]] = {
     models.Address: _addresses,
     models.Event: _events,
     models.Question: _questions,
+    models.GuideOpens: _opens,
     models.JobRun: _rows(models.JobRun, kind=lambda n: "inserts_of_version"),
     models.User: _user_of_a_group,
     Group: _rows(Group, name=lambda n: f"Group {n}"),

@@ -12,9 +12,9 @@ from django.utils import timezone
 
 from guides.admin import waiting
 from guides.admin.waiting import MOST_LINES
-from guides.choices import JobState
-from guides.lifecycle import assign, recall, review
-from guides.models import JobRun, Lot, TrialBrew
+from guides.choices import JobState, Opened
+from guides.lifecycle import approve, assign, recall, review, writers
+from guides.models import GuideOpens, JobRun, Lot, TrialBrew
 from tests.factories import GuideVersionFactory, LotFactory, TrialBrewFactory, UserFactory, published
 from tests.factories.busy import busy_site
 
@@ -66,6 +66,21 @@ def test_whoever_submitted_it_hears_of_its_return_too(roaster, publisher):
 def test_nobody_is_asked_to_approve_their_own(publisher):
     review.submit(GuideVersionFactory(created_by=publisher), by=publisher)
     review.submit(GuideVersionFactory(), by=publisher)
+    assert "approve" not in seen(publisher)
+
+
+def test_what_is_approved_waits_to_be_published_and_no_longer_for_a_brew(roaster, publisher, at_desk, text_of):
+    version = review.submit(GuideVersionFactory(title="By another"), by=UserFactory(role="roaster"))
+    approve.approve(version, by=publisher, waiver_reason="Brewed it at the bench this morning.")
+    assert seen(publisher)["approve"] == ["By another"]
+    assert "approved, to be published" in text_of(at_desk(publisher).get("/admin/"))
+    assert "brew" not in seen(roaster)
+
+
+def test_whoever_changed_a_draft_is_not_asked_to_approve_it(publisher):
+    version = GuideVersionFactory()
+    writers.record_edit(version, by=publisher)
+    review.submit(version, by=version.created_by)
     assert "approve" not in seen(publisher)
 
 
@@ -171,6 +186,32 @@ def test_a_lots_own_days_come_first(packer):
     assert "windows" not in seen(packer)
     Lot.objects.filter(pk=lot.pk).update(rest_days=9)
     assert seen(packer)["windows"] == [lot.name]
+
+
+# Opens
+
+
+def test_what_customers_open_is_shown_as_counted(reader, at_desk, text_of):
+    today = timezone.localdate()
+    often, seldom = published(title="Often").guide, published(title="Seldom").guide
+    for guide, days_ago, what, times in (
+        (often, 0, Opened.PAGE, 40),
+        (often, 27, Opened.PAGE, 2),
+        (often, 28, Opened.PAGE, 500),
+        (often, 1, Opened.IN_DEPTH, 7),
+        (often, 1, Opened.BREWING, 1),
+        (seldom, 3, Opened.PAGE, 1),
+    ):
+        GuideOpens.objects.create(guide=guide, day=today - datetime.timedelta(days=days_ago), what=what, times=times)
+    assert seen(reader)["opens"] == ["Often", "Seldom"]
+    desk = at_desk(reader)
+    page = text_of(desk.get("/admin/"))
+    assert "opened 42 times, 7 times in more depth, brewed along once" in page
+    assert "at least" in page
+    listed = desk.get("/admin/guides/guide/?o=-6").context["cl"].queryset
+    assert [guide.times_opened for guide in listed] == [42, 1]
+    (section,) = [section for section in waiting.sections(reader) if section.key == "opens"]
+    assert desk.get(section.lines[0].address).context["cl"].result_count == 5
 
 
 # Jobs

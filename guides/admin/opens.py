@@ -1,0 +1,15 @@
+"""How often guides were opened, day by day: numbers alone."""
+
+from django.contrib import admin
+
+from guides.models import GuideOpens
+
+from .desk import Desk, ReadOnly
+
+
+@admin.register(GuideOpens)
+class GuideOpensAdmin(ReadOnly, Desk):
+    list_display = ("day", "guide", "what", "times")
+    list_filter = ("what", "guide")
+    list_select_related = ("guide",)
+    date_hierarchy = "day"

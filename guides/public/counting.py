@@ -1,0 +1,30 @@
+"""Counts a page that was handed out, knowing nothing of whom to.
+
+Counted is an answer to GET with 200, and with 304, where the reader looks again at what the phone has kept. Not counted
+are HEAD, which nobody reads, and what a browser fetches ahead on a guess. What a cache answers in our place is not
+seen, and a robot's visit cannot be told from a reader's without looking at who asks.
+"""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+
+from guides.choices import Opened
+from guides.lifecycle import opens
+
+_AHEAD = ("Sec-Purpose", "Purpose", "X-Moz")
+
+
+def opened(request: HttpRequest, response: HttpResponse, guide_id: int, what: Opened = Opened.PAGE) -> HttpResponse:
+    """Note that a guide was opened, if it was; give the answer back as it is.
+
+    Args:
+        request: what was asked.
+        response: what is answered.
+        guide_id: the guide on the page.
+        what: the page, its in-depth layer asked for by its own address, or the brewing page.
+    """
+    ahead = any("prefetch" in request.headers.get(name, "") for name in _AHEAD)
+    if request.method == "GET" and response.status_code in (200, 304) and not ahead:
+        opens.note(guide_id, what)
+    return response
