@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import pairwise
 from typing import Final
@@ -164,6 +164,29 @@ def _line(value: float, known: Sequence[float], wanted: Sequence[float]) -> floa
             break
     share = (value - known[index]) / (known[index + 1] - known[index])
     return wanted[index] + share * (wanted[index + 1] - wanted[index])
+
+
+def shifted(table: GrinderTable, offset_um: float) -> GrinderTable:
+    """Correct a calibration by what a reader's own brews said of their grinder.
+
+    Args:
+        table: the grinder's calibration.
+        offset_um: from ``dialing.grinder_offset_um``: positive where the grinder gives coarser grounds than its table.
+
+    Returns:
+        The table with every size moved.
+
+    Raises:
+        OutOfRange: an offset beyond 500 um, or sizes that no ground coffee has.
+
+    Valid range: -500 to 500 um.
+    Source: definition.
+
+    >>> shifted(GrinderTable((3, 5, 7), (450, 690, 930)), 30).sizes_um
+    (480, 720, 960)
+    """
+    check_range("offset_um", offset_um, low=-500, high=500, reason="further off, it is another grinder")
+    return check_table(replace(table, sizes_um=tuple(size + offset_um for size in table.sizes_um)))
 
 
 def word_for(grind_um: float) -> Word:

@@ -10,6 +10,7 @@ from .validity import check_range
 
 _FINITE = "a quantity must be a finite number"
 _ABSOLUTE_ZERO_C = -273.15
+FAHRENHEIT_PER_KELVIN = 1.8
 
 
 def grams_from_ounces(mass_oz: float) -> float:
@@ -157,7 +158,9 @@ def celsius_from_fahrenheit(temp_f: float) -> float:
     100.0
     """
     low = fahrenheit_from_celsius(_ABSOLUTE_ZERO_C)
-    return (check_range("temp_f", temp_f, low=low, reason="below absolute zero") - FAHRENHEIT_ZERO.value) / 1.8
+    return (
+        check_range("temp_f", temp_f, low=low, reason="below absolute zero") - FAHRENHEIT_ZERO.value
+    ) / FAHRENHEIT_PER_KELVIN
 
 
 def fahrenheit_from_celsius(temp_c: float) -> float:
@@ -179,5 +182,6 @@ def fahrenheit_from_celsius(temp_c: float) -> float:
     212.0
     """
     return (
-        check_range("temp_c", temp_c, low=_ABSOLUTE_ZERO_C, reason="below absolute zero") * 1.8 + FAHRENHEIT_ZERO.value
+        check_range("temp_c", temp_c, low=_ABSOLUTE_ZERO_C, reason="below absolute zero") * FAHRENHEIT_PER_KELVIN
+        + FAHRENHEIT_ZERO.value
     )

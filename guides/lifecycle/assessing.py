@@ -56,6 +56,15 @@ def conditions_for(version: GuideVersion, lot: Lot | None = None, *, at: datetim
 def gas_when_first_good(lot: Lot) -> GasLevel:
     """Give a lot's gas on its first good day: the most a customer's bed will swell, whatever day the guide is read."""
     own = BestDays(lot.rest_days, lot.best_days) if lot.rest_days is not None and lot.best_days is not None else None
-    seen = (lot.gas_on - lot.roasted_on).days if lot.gas_on else _GAS_SEEN_AFTER_DAYS
     first = best_days(RoastLevel(lot.effective_roast_level), own).first
-    return gas_level(GasLevel(lot.gas), max(seen, 0), first)
+    return _gas_at(lot, first)
+
+
+def gas_on(lot: Lot, day: datetime.date) -> GasLevel:
+    """Give a lot's gas on a day: what one reader's bag does in their kitchen now."""
+    return _gas_at(lot, (day - lot.roasted_on).days)
+
+
+def _gas_at(lot: Lot, age_days: int) -> GasLevel:
+    seen = (lot.gas_on - lot.roasted_on).days if lot.gas_on else _GAS_SEEN_AFTER_DAYS
+    return gas_level(GasLevel(lot.gas), max(seen, 0), max(age_days, 0))

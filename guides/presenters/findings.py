@@ -15,6 +15,7 @@ from guides.calculations.validity import Caution, Severity
 from guides.lifecycle import refusal_words
 
 from .numbers import Figures, clock
+from .units import METRIC, Units
 
 _CAUTIONS: Final[dict[str, str]] = {
     "pour_too_fast": gettext_noop("This pour runs at %(rate_g_s)s; above %(high_g_s)s the stream digs up the bed."),
@@ -106,6 +107,9 @@ def _ratio(figures: Figures, value: float) -> str:
 # By the ending of a number's name; the first that fits, so longer endings stand first.
 _BY_ENDING: Final[tuple[tuple[str, Shower], ...]] = (
     ("_g_s", Figures.grams_per_second),
+    ("_mg_l", Figures.milligrams_per_litre),
+    ("_mm", Figures.millimetres),
+    ("_m", Figures.metres),
     ("_g", Figures.grams),
     ("_ml", Figures.millilitres),
     ("_c", Figures.celsius),
@@ -119,17 +123,22 @@ _BY_NAME: Final[dict[tuple[str, str], Shower]] = {
     ("much_bypass", "share"): _whole_percent,
     ("much_bypass", "high"): _whole_percent,
     ("not_yet_plateau", "plateau"): _percent,
+    ("bypass_beyond_practice", "share"): _whole_percent,
+    ("bypass_beyond_practice", "high"): _whole_percent,
+    ("target_not_reached", "target"): _percent,
+    ("target_not_reached", "plateau"): _percent,
     ("hot_water", "cooler_s"): Figures.seconds,
     ("hot_water", "hotter_s"): Figures.seconds,
 }
 
 
-def message(finding: Caution, language: str) -> str:
+def message(finding: Caution, language: str, units: Units = METRIC) -> str:
     """Say a finding in one sentence of a language, numbers included.
 
     Args:
         finding: from an assessment.
         language: of the sentence.
+        units: the reader's.
 
     Returns:
         The sentence, led by the number of its step where it concerns one.
@@ -138,7 +147,7 @@ def message(finding: Caution, language: str) -> str:
         KeyError: a code without words.
     """
     with override(language):
-        sentence = _sentence(finding, Figures(language))
+        sentence = _sentence(finding, Figures(language, units))
         if finding.step is None:
             return sentence
         return gettext("Step %(number)s: %(sentence)s") % {"number": finding.step + 1, "sentence": sentence}

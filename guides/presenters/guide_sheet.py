@@ -16,8 +16,9 @@ from guides.queries import lots
 from . import acts, bag, drawings, facts, findings, preparations
 from .numbers import Figures
 from .sheet import Fact, GuideSheet, LotFacts, SheetStep
+from .units import METRIC, Units
 
-__all__ = ["Fact", "GuideSheet", "LotFacts", "SheetStep", "build"]
+__all__ = ["Fact", "GuideSheet", "LotFacts", "SheetStep", "build", "kept_of", "lot_facts", "of_snapshot"]
 
 # Cautions that help whoever brews; the others are for whoever writes.
 _FOR_READERS = frozenset({"near_shut_limit", "near_limit", "rim_left_dry", "brew_ratio_tight", "much_bypass"})
@@ -43,17 +44,29 @@ def build(
     Raises:
         OutOfRange: a draft with a number that no brew has.
     """
-    kept = snapshot.read(version) if version.snapshot is not None else snapshot.of(version, lot)
-    with override(language):
-        return _sheet(kept, version, _lot_facts(lot, code, language, today), language)
+    kept = kept_of(version, lot)
+    return of_snapshot(kept, version, lot_facts(lot, code, language, today), language)
 
 
-def _lot_facts(lot: Lot | None, code: str, language: str, today: datetime.date) -> LotFacts | None:
+def kept_of(version: GuideVersion, lot: Lot | None = None) -> Snapshot:
+    """Give a version as data: as it was published, or as its draft stands."""
+    return snapshot.read(version) if version.snapshot is not None else snapshot.of(version, lot)
+
+
+def lot_facts(lot: Lot | None, code: str, language: str, today: datetime.date) -> LotFacts | None:
     return None if lot is None else bag.lot_facts(lot, code or lots.code_of(lot), language, today)
 
 
-def _sheet(kept: Snapshot, version: GuideVersion, lot: LotFacts | None, language: str) -> GuideSheet:
-    plan, assessment, figures = kept.plan, kept.assessment, Figures(language)
+def of_snapshot(
+    kept: Snapshot, version: GuideVersion, lot: LotFacts | None, language: str, units: Units = METRIC
+) -> GuideSheet:
+    """Lay out a version that is at hand as data, in one language and one reader's units."""
+    with override(language):
+        return _sheet(kept, version, lot, Figures(language, units))
+
+
+def _sheet(kept: Snapshot, version: GuideVersion, lot: LotFacts | None, figures: Figures) -> GuideSheet:
+    plan, assessment, language = kept.plan, kept.assessment, figures.language
     words = kept.words_in(language)
     return GuideSheet(
         guide_number=kept.guide.number,
@@ -71,14 +84,16 @@ def _sheet(kept: Snapshot, version: GuideVersion, lot: LotFacts | None, language
         ingredients=tuple(facts.ingredients(plan, figures)),
         targets=tuple(facts.targets(plan, kept.targets, assessment, figures)),
         predictions=tuple(facts.predictions(kept.targets, assessment, figures)),
-        before=preparations.messages(plan, _kept_numbers(kept), language),
+        before=preparations.messages(plan, _kept_numbers(kept), language, figures.units),
         steps=tuple(acts.steps(plan, assessment.step_times, words.steps, figures)),
         cautions=tuple(
-            findings.message(finding, language) for finding in assessment.cautions if finding.code in _FOR_READERS
+            findings.message(finding, language, figures.units)
+            for finding in assessment.cautions
+            if finding.code in _FOR_READERS
         ),
-        safety=tuple(findings.message(note, language) for note in safety_notes(plan)),
+        safety=tuple(findings.message(note, language, figures.units) for note in safety_notes(plan)),
         safety_on_paper=tuple(
-            findings.message(note, language) for note in safety_notes(plan) if note.code in _ON_PAPER
+            findings.message(note, language, figures.units) for note in safety_notes(plan) if note.code in _ON_PAPER
         ),
         in_depth=words.in_depth,
         why=words.why,

@@ -16,7 +16,16 @@ from babel.units import format_unit
 from django.utils.translation import gettext, override
 
 from guides.calculations.rounding import round_half_up, to_five_seconds
+from guides.calculations.units import (
+    FAHRENHEIT_PER_KELVIN,
+    fahrenheit_from_celsius,
+    imp_fluid_ounces_from_ml,
+    ounces_from_grams,
+    us_fluid_ounces_from_ml,
+)
 from guides.calculations.validity import Window
+
+from .units import METRIC, Mass, Temperature, Units, Volume
 
 NO_BREAK = "\N{NO-BREAK SPACE}"
 EN_DASH = "\N{EN DASH}"
@@ -26,12 +35,13 @@ _DATES = {"en": "en_GB"}
 
 @dataclass(frozen=True)
 class Figures:
-    """Formats for one language.
+    """Formats for one language and one reader's units; everything handed in is in g, mL and degrees C.
 
     ``language`` is a code of ``settings.LANGUAGES``, which is a CLDR locale too.
     """
 
     language: str
+    units: Units = METRIC
 
     def number(self, value: float, digits: int = 1) -> str:
         """A bare number, rounded half up, without trailing zeros."""
@@ -44,19 +54,46 @@ class Figures:
         return format_decimal(round(rounded, digits), "#,##0." + "0" * digits, locale=self.language)
 
     def grams(self, value: float, digits: int = 1) -> str:
+        """A mass. In ounces always to a hundredth, which is finer than the gram that every target was rounded to."""
+        if self.units.mass is Mass.OUNCE:
+            return self._unit(self.fixed(ounces_from_grams(value), 2), "mass-ounce")
         return self._unit(self.number(value, digits), "mass-gram")
 
     def gram_span(self, low: float, high: float) -> str:
+        if self.units.mass is Mass.OUNCE:
+            ends = (self.fixed(ounces_from_grams(value), 1) for value in (low, high))
+            return self._unit(span(*ends), "mass-ounce")
         return self._unit(span(self.number(low, 0), self.number(high, 0)), "mass-gram")
 
     def grams_per_second(self, value: float) -> str:
         return self.grams(value) + "/s"
 
     def millilitres(self, value: float) -> str:
-        return self._unit(self.number(value, 0), "volume-milliliter")
+        match self.units.volume:
+            case Volume.US_OUNCE:
+                return self._unit(self.number(us_fluid_ounces_from_ml(value)), "volume-fluid-ounce")
+            case Volume.IMPERIAL_OUNCE:
+                return self._unit(self.number(imp_fluid_ounces_from_ml(value)), "volume-fluid-ounce-imperial")
+            case _:
+                return self._unit(self.number(value, 0), "volume-milliliter")
 
     def celsius(self, value: float) -> str:
+        """A temperature; in degrees F to the whole one that kettles show."""
+        if self.units.temperature is Temperature.FAHRENHEIT:
+            return self._unit(self.number(fahrenheit_from_celsius(value), 0), "temperature-fahrenheit")
         return self._unit(self.number(value), "temperature-celsius")
+
+    def kelvin(self, value: float) -> str:
+        """How far two temperatures are apart, in the reader's degrees."""
+        if self.units.temperature is Temperature.FAHRENHEIT:
+            return self._unit(self.number(value * FAHRENHEIT_PER_KELVIN), "temperature-fahrenheit")
+        return self._unit(self.number(value), "temperature-celsius")
+
+    def milligrams_per_litre(self, value: float) -> str:
+        return self.number(value, 0) + NO_BREAK + "mg/L"
+
+    def metres(self, value: float) -> str:
+        return self._unit(self.number(value, 0), "length-meter")
 
     def micrometres(self, value: float) -> str:
         return self._unit(self.number(value, 0), "length-micrometer")

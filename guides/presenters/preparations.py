@@ -13,6 +13,7 @@ from guides.calculations.precautions import Preparation, before_the_clock
 
 from .findings import shown
 from .numbers import Figures
+from .units import METRIC, Units
 
 _WORDS: Final[dict[str, str]] = {
     "place_server": gettext_noop(
@@ -33,24 +34,25 @@ _WORDS: Final[dict[str, str]] = {
 }
 
 
-def messages(plan: Plan, kept: Mapping[str, float], language: str) -> tuple[str, ...]:
+def messages(plan: Plan, kept: Mapping[str, float], language: str, units: Units = METRIC) -> tuple[str, ...]:
     """Say everything to do before the clock, in order.
 
     Args:
         plan: the brew.
         kept: numbers worked out when the guide was published, by name; they stand before fresh ones.
         language: of the words.
+        units: the reader's.
     """
     said = []
     for preparation in before_the_clock(plan):
         numbers = {name: kept.get(name, value) for name, value in preparation.numbers.items()}
-        said.append(message(replace(preparation, numbers=numbers), language))
+        said.append(message(replace(preparation, numbers=numbers), language, units))
     return tuple(said)
 
 
-def message(preparation: Preparation, language: str) -> str:
+def message(preparation: Preparation, language: str, units: Units = METRIC) -> str:
     """Say one thing to do before the clock, numbers included."""
-    numbers = shown(preparation.code, preparation.numbers, Figures(language))
+    numbers = shown(preparation.code, preparation.numbers, Figures(language, units))
     with override(language):
         return gettext(_WORDS[preparation.code]) % numbers
 

@@ -14,7 +14,8 @@ from dataclasses import dataclass, field
 class Fact:
     """A named figure: ``value`` is number and unit in the reader's language, ``note`` what stands small beside it.
 
-    ``mass_g`` is least and most of what goes in, for machines; ``None`` where nothing is weighed.
+    ``mass_g`` is least and most of what goes in, for machines; ``None`` where nothing is weighed. ``was`` is the
+    guide's own value and note where a reader's differs.
     """
 
     key: str
@@ -22,6 +23,7 @@ class Fact:
     value: str
     note: str = ""
     mass_g: tuple[float, float] | None = None
+    was: str = ""
 
 
 @dataclass(frozen=True)
@@ -30,6 +32,7 @@ class SheetStep:
 
     ``clock`` is "0:40–1:00", or the event it waits for. ``about`` marks a predicted time. ``target`` is what the scale
     shows when the step ends, empty where nothing is weighed. ``act`` says what to do, verb first, numbers included.
+    ``was_clock`` and ``was_target`` are the guide's own where a reader's differ.
     """
 
     number: int
@@ -44,6 +47,8 @@ class SheetStep:
     start_s: float
     end_s: float
     target_g: float | None
+    was_clock: str = ""
+    was_target: str = ""
 
 
 @dataclass(frozen=True)
@@ -65,13 +70,63 @@ class LotFacts:
 
 
 @dataclass(frozen=True)
+class SheetChange:
+    """One figure, or one kind of figure over several steps, that differs from the guide: by how much, why, how sure."""
+
+    code: str
+    what: str
+    before: str
+    after: str
+    by: str
+    why: str
+    sure: str
+
+
+@dataclass(frozen=True)
+class SheetUnmet:
+    """One wish that could not be honoured: ``said`` why not, and ``instead`` what helps."""
+
+    code: str
+    said: str
+    instead: str
+
+
+@dataclass(frozen=True)
+class Compared:
+    """One line of the guide beside the reader's: the same figure twice."""
+
+    label: str
+    mine: str
+    guide: str
+    differs: bool
+
+
+@dataclass(frozen=True)
+class AdaptedPart:
+    """How a sheet differs from the guide it was made from.
+
+    ``query`` is the request as an address says it, ``gear`` the part of it that belongs to a kitchen. ``notes`` say
+    what the figures rest on. ``original_drawing`` is the plan as published.
+    """
+
+    query: str
+    gear: str
+    changes: tuple[SheetChange, ...]
+    unmet: tuple[SheetUnmet, ...]
+    notes: tuple[str, ...]
+    compared: tuple[Compared, ...]
+    original_drawing: str = field(default="", repr=False)
+
+
+@dataclass(frozen=True)
 class GuideSheet:
     """Everything a guide says. Empty strings and tuples where it says nothing.
 
     ``in_depth`` and ``why`` are Markdown as typed; ``words_language`` is the language the roaster's words are in, which
     differs from ``language`` where a translation is missing. ``rests_on`` says what the predictions rest on.
     ``safety_on_paper`` are those safety notes that stay with the brewer; the others are among the preparations or on
-    the page. ``ends_s`` is when the brew is done, on its clock.
+    the page. ``ends_s`` is when the brew is done, on its clock. ``adapted`` says how a sheet made for one reader
+    differs from the guide.
     """
 
     guide_number: int
@@ -109,3 +164,4 @@ class GuideSheet:
     path_drawings: tuple[str, ...] = field(default=(), repr=False)
     temperature_drawing: str = field(default="", repr=False)
     ends_s: float = 0.0
+    adapted: AdaptedPart | None = None

@@ -20,7 +20,7 @@ from guides.presenters import addresses, bag, guide_sheet, listing, meaning, sho
 from guides.presenters.addresses import Edition
 from guides.queries import catalogue, house, lots, nearest, versions
 
-from . import counting, errors, page, speaking
+from . import adapting, counting, errors, page, speaking
 
 
 @dataclass(frozen=True)
@@ -39,6 +39,7 @@ class Asked:
         context: dict[str, Any],
         preview: page.Preview | None = None,
         things: Sequence[meaning.Thing] = (),
+        status: int = 200,
     ) -> HttpResponse:
         tail = {code: self._href(code) for code in self.house.languages}
         response = page.show(
@@ -48,6 +49,7 @@ class Asked:
             house=self.house,
             language=self.language,
             links=tail,
+            status=status,
             cache=page.REVALIDATE,
             preview=preview,
             things=things,
@@ -102,14 +104,19 @@ def _chosen(shown: list[GuideVersion], edition: Edition | None) -> GuideVersion 
 
 
 def _one(asked: Asked, lot: Lot, version: GuideVersion, shown: list[GuideVersion]) -> HttpResponse:
-    sheet = guide_sheet.build(version, lot=lot, code=asked.code, language=asked.language, today=timezone.localdate())
+    today = timezone.localdate()
+    wanted = adapting.shown(asked.request, version, language=asked.language, today=today, lot=lot, code=asked.code)
+    if wanted.moved:
+        return adapting.redirect(wanted.moved)
+    sheet = wanted.sheet
     others = [listing.line(other, asked.language) for other in shown if other is not version]
-    context: dict[str, Any] = {"sheet": sheet, "others": others, **_card(asked, version)}
+    context: dict[str, Any] = {**wanted.context, "others": others, **_card(asked, version)}
     if version.state == State.WITHDRAWN:
         instead = nearest.to(version)
         context["instead"] = instead and listing.line(instead, asked.language)
     preview = page.Preview(sheet.title, sheet.summary, "article")
-    response = asked.show("guide.html", context, preview, meaning.of_guide(sheet, lot.coffee, asked.house))
+    things = () if wanted.personal else meaning.of_guide(sheet, lot.coffee, asked.house)
+    response = asked.show(wanted.template, context, preview, things, wanted.status)
     return counting.opened(asked.request, response, version.guide_id)
 
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
@@ -14,10 +12,10 @@ from django.views.decorators.http import require_safe
 
 from guides.choices import State
 from guides.models import Coffee, Guide
-from guides.presenters import guide_sheet, listing, meaning, workings
+from guides.presenters import listing, meaning, workings
 from guides.queries import catalogue, house, nearest, versions
 
-from . import counting, page, speaking
+from . import adapting, counting, page, speaking
 
 
 @require_safe
@@ -84,23 +82,27 @@ def guide(request: HttpRequest, slug: str) -> HttpResponse:
     version = versions.current(found) or versions.history_whole(found).first()
     if version is None:
         raise Http404
-    sheet = guide_sheet.build(version, language=language, today=timezone.localdate())
-    context: dict[str, Any] = {"sheet": sheet}
+    wanted = adapting.shown(request, version, language=language, today=timezone.localdate())
+    if wanted.moved:
+        return adapting.redirect(wanted.moved)
+    sheet, context = wanted.sheet, wanted.context
     if version.state == State.WITHDRAWN:
         instead = nearest.to(version)
         context["instead"] = instead and listing.line(instead, language)
     links = page.links(roastery, "guide", slug=slug)
     response = page.show(
         request,
-        "guide.html",
+        wanted.template,
         context,
         house=roastery,
         language=language,
         links=links,
+        status=wanted.status,
+        cache=wanted.cache,
         preview=page.Preview(sheet.title, sheet.summary, "article"),
-        things=meaning.of_guide(sheet, found.coffee, roastery),
+        things=() if wanted.personal else meaning.of_guide(sheet, found.coffee, roastery),
     )
-    return counting.opened(request, response, found.pk)
+    return counting.opened(request, adapting.marked(response, wanted), found.pk)
 
 
 @require_safe
