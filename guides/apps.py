@@ -28,10 +28,11 @@ class GuidesConfig(AppConfig):
 
 def _take_guards_off(using: str, plan: Any = (), **_kwargs: Any) -> None:
     # SQLite remakes tables, which needs them gone; with nothing to migrate they stay on.
-    from guides.models import triggers
+    from guides.models import stamp_triggers, triggers
 
     if plan:
         triggers.remove(connections[using])
+        stamp_triggers.remove(connections[using])
 
 
 def _install_roles(using: str, **_kwargs: Any) -> None:
@@ -41,7 +42,8 @@ def _install_roles(using: str, **_kwargs: Any) -> None:
 
 
 def _put_guards_back(using: str, **_kwargs: Any) -> None:
-    from guides.models import triggers
+    from guides.models import stamp_triggers, triggers
 
     if triggers.guarded_tables()[0] in connections[using].introspection.table_names():
         triggers.install(connections[using])
+        stamp_triggers.install(connections[using])

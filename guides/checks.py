@@ -12,7 +12,7 @@ from django.db import connections
 from django.db.backends.base.base import BaseDatabaseWrapper
 
 from guides.documents import engine_needs
-from guides.models import GuideVersion, Roastery, triggers
+from guides.models import GuideVersion, Roastery, stamp_triggers, triggers
 
 _HERE = {"localhost", "127.0.0.1", "::1"}
 
@@ -31,6 +31,25 @@ def guards_in_place(databases: Sequence[str] | None = None, **_kwargs: Any) -> l
                     f"“{connection.alias}”, the first being {min(missing)}. What is printed on bags could be changed.",
                     hint="Type: python3 manage.py migrate --skip-checks",
                     id="guides.E001",
+                )
+            )
+    return found
+
+
+@register(Tags.database)
+def changes_marked(databases: Sequence[str] | None = None, **_kwargs: Any) -> list[CheckMessage]:
+    """E008: the triggers by which kept pages learn that something has changed."""
+    found: list[CheckMessage] = []
+    for connection in _migrated(databases):
+        expected = stamp_triggers.expected_names(connection.vendor)
+        missing = expected - {name for name, _table in stamp_triggers.installed(connection)}
+        if missing:
+            found.append(
+                Error(
+                    f"{len(missing)} of {len(expected)} marks of changes are missing from the database "
+                    f"“{connection.alias}”, the first being {min(missing)}. Customers' pages could stay as they were.",
+                    hint="Type: python3 manage.py migrate --skip-checks",
+                    id="guides.E008",
                 )
             )
     return found

@@ -107,6 +107,9 @@ LOCALE_PATHS = [BASE_DIR / "guides" / "locale"]
 TIME_ZONE = SITE.time_zone
 USE_TZ = True
 
+# Processes keep finished pages, and ask this often, in seconds, whether anything on them has changed.
+PAGE_STAMP_AGE_S = 0.8
+
 STATIC_URL = "/static/"
 STATIC_ROOT = DATA_DIR / "static"
 STATICFILES_DIRS = [BASE_DIR / "static"]

@@ -14,6 +14,7 @@ from .guide_version import GuideVersion
 from .job_run import JobRun
 from .lot import Lot
 from .lot_part import LotPart
+from .page_stamp import PageStamp
 from .paper import Paper
 from .question import Question
 from .request_count import RequestCount
@@ -44,6 +45,7 @@ __all__ = [
     "JobRun",
     "Lot",
     "LotPart",
+    "PageStamp",
     "Paper",
     "Question",
     "RequestCount",

@@ -25,9 +25,13 @@ class FrozenRow(ValidationError):
 
 
 class Record(models.Model):
-    """Base of every model of ours."""
+    """Base of every model of ours.
+
+    ``on_pages``: customers' pages may show something of its rows, so a change of one makes every kept page anew.
+    """
 
     mutability: ClassVar[Mutability]
+    on_pages: ClassVar[bool] = True
 
     class Meta:
         abstract = True
@@ -54,6 +58,7 @@ class Passing(Record):
     """A row that guards a form for some hours and is then swept away. It is nobody's work."""
 
     mutability = Mutability.MUTABLE
+    on_pages = False
 
     class Meta:
         abstract = True

@@ -14,6 +14,8 @@ from .lot import Lot
 
 
 class Event(AppendOnly):
+    on_pages = False
+
     at = models.DateTimeField(_("at"), default=timezone.now)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", verbose_name=_("by"))
     verb = models.CharField(_("act"), max_length=16, choices=Verb)

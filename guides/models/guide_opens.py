@@ -14,6 +14,7 @@ class GuideOpens(Record):
     """``times`` is "at least": what a cache or a phone keeps is not seen here, and a killed process loses seconds."""
 
     mutability = Mutability.MUTABLE
+    on_pages = False
 
     guide = models.ForeignKey(Guide, models.CASCADE, related_name="opens", verbose_name=_("guide"))
     day = models.DateField(_("day"), help_text=_("In the roastery's zone."))

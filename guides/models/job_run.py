@@ -17,6 +17,7 @@ class JobRun(Record):
     """The queue only starts work. This row holds the lease, the heartbeat, progress, cancelling and attempts."""
 
     mutability = Mutability.MUTABLE
+    on_pages = False
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     kind = models.CharField(_("work"), max_length=40)

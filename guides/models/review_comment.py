@@ -16,6 +16,8 @@ from .step import Step
 class ReviewComment(PartOfVersion):
     """``place`` is the step's number when it was written, empty for the whole guide; ``step`` goes where it goes."""
 
+    on_pages = False
+
     version = models.ForeignKey(GuideVersion, models.CASCADE, related_name="comments", verbose_name=_("version"))
     step = models.ForeignKey(
         Step, models.SET_NULL, null=True, blank=True, related_name="comments", verbose_name=_("step")

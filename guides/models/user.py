@@ -11,6 +11,7 @@ class User(AbstractUser):
     """A member of staff; what they may do comes from groups."""
 
     mutability: ClassVar[Mutability] = Mutability.MUTABLE
+    on_pages: ClassVar[bool] = False
 
     @property
     def display_name(self) -> str:

@@ -11,6 +11,8 @@ from .guide_version import GuideVersion
 
 
 class VersionEditor(PartOfVersion):
+    on_pages = False
+
     version = models.ForeignKey(GuideVersion, models.CASCADE, related_name="editors", verbose_name=_("version"))
     user = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", verbose_name=_("by"))
 

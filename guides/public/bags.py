@@ -21,6 +21,7 @@ from guides.presenters.addresses import Edition
 from guides.queries import catalogue, house, lots, nearest, versions
 
 from . import adapting, counting, errors, page, speaking
+from .kept import kept
 
 
 @dataclass(frozen=True)
@@ -67,6 +68,7 @@ class Asked:
 
 
 @require_safe
+@kept
 def scanned(request: HttpRequest, code: str, tail: str = "") -> HttpResponse:
     """Answer a code from a bag or an insert, in either case."""
     lot = lots.by_code(code)

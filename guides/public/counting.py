@@ -7,6 +7,8 @@ seen, and a robot's visit cannot be told from a reader's without looking at who 
 
 from __future__ import annotations
 
+from functools import partial
+
 from django.http import HttpRequest, HttpResponse
 
 from guides.choices import Opened
@@ -24,7 +26,13 @@ def opened(request: HttpRequest, response: HttpResponse, guide_id: int, what: Op
         guide_id: the guide on the page.
         what: the page, its in-depth layer asked for by its own address, or the brewing page.
     """
+    _count(guide_id, what, request, response)
+    # The same page handed out again is an opening again (``kept.py``).
+    response.each_time = partial(_count, guide_id, what)  # type: ignore[attr-defined]
+    return response
+
+
+def _count(guide_id: int, what: Opened, request: HttpRequest, response: HttpResponse) -> None:
     ahead = any("prefetch" in request.headers.get(name, "") for name in _AHEAD)
     if request.method == "GET" and response.status_code in (200, 304) and not ahead:
         opens.note(guide_id, what)
-    return response

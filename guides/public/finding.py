@@ -21,9 +21,11 @@ from guides.presenters import addresses, listing
 from guides.queries import found, house, lots
 
 from . import errors, page, speaking
+from .kept import kept
 
 
 @require_safe
+@kept
 def site_map(request: HttpRequest) -> HttpResponse:
     """List every page that customers may find without a code, in every language."""
     roastery, guides = house.current(), found.guides()
@@ -51,6 +53,7 @@ def robots(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
+@kept
 def feed(request: HttpRequest) -> HttpResponse:
     """Tell of new guides, in the language of the address, as Atom (RFC 4287)."""
     roastery = house.current()

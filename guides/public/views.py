@@ -16,6 +16,7 @@ from guides.presenters import listing, meaning, workings
 from guides.queries import catalogue, house, nearest, versions
 
 from . import adapting, counting, page, speaking
+from .kept import kept
 
 
 @require_safe
@@ -29,6 +30,7 @@ def front(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
+@kept
 def home(request: HttpRequest) -> HttpResponse:
     """Show the coffees on sale and their guides."""
     roastery = house.current()
@@ -51,6 +53,7 @@ def home(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
+@kept
 def coffee(request: HttpRequest, slug: str) -> HttpResponse:
     """Show one coffee and its guides."""
     roastery = house.current()
@@ -74,6 +77,7 @@ def coffee(request: HttpRequest, slug: str) -> HttpResponse:
 
 
 @require_safe
+@kept
 def guide(request: HttpRequest, slug: str) -> HttpResponse:
     """Show the newest revision of a guide, or the notice where every one is withdrawn."""
     roastery = house.current()
@@ -106,6 +110,7 @@ def guide(request: HttpRequest, slug: str) -> HttpResponse:
 
 
 @require_safe
+@kept
 def numbers(request: HttpRequest) -> HttpResponse:
     """Show how the numbers are made."""
     roastery = house.current()

@@ -1,0 +1,91 @@
+"""Every change that customers' pages may show marks the one row of ``PageStamp``, in the same transaction.
+
+The databases do it, so ``update()``, raw SQL and other processes count as well. The marks come off for migrations and
+go back on after, with the guards (``apps.py``). On PostgreSQL they are set when the transaction ends: the one row is
+then held for a moment only, and after every other lock, so nobody waits for it in a circle.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from django.apps import apps
+from django.db.backends.base.base import BaseDatabaseWrapper
+
+from .page_stamp import PageStamp
+
+_STAMP = PageStamp._meta.db_table
+_EVENTS = ("INSERT", "UPDATE", "DELETE")
+
+
+def tables() -> list[str]:
+    """Tables whose rows customers' pages may show: all but those that say they are not."""
+    models = apps.get_app_config("guides").get_models(include_auto_created=True)
+    return sorted(
+        model._meta.db_table for model in models if getattr(model._meta.auto_created or model, "on_pages", True)
+    )
+
+
+def install(connection: BaseDatabaseWrapper) -> None:
+    """Put every mark in place, replacing what is there."""
+    remove(connection)
+    with connection.cursor() as cursor:
+        for statement in _postgresql() if connection.vendor == "postgresql" else _sqlite():
+            cursor.execute(statement)
+
+
+def remove(connection: BaseDatabaseWrapper) -> None:
+    """Take every mark off."""
+    with connection.cursor() as cursor:
+        for name, table in installed(connection):
+            on = f' ON "{table}"' if connection.vendor == "postgresql" else ""
+            cursor.execute(f'DROP TRIGGER IF EXISTS "{name}"{on}')
+
+
+def installed(connection: BaseDatabaseWrapper) -> list[tuple[str, str]]:
+    """Names and tables of the marks found in the database."""
+    with connection.cursor() as cursor:
+        if connection.vendor == "postgresql":
+            cursor.execute(
+                "SELECT t.tgname, c.relname FROM pg_trigger t JOIN pg_class c ON c.oid = t.tgrelid "
+                "WHERE t.tgname LIKE %s AND pg_table_is_visible(c.oid)",
+                ["stamp\\_%"],
+            )
+        else:
+            cursor.execute(
+                "SELECT name, tbl_name FROM sqlite_master WHERE type = 'trigger' AND substr(name, 1, 6) = 'stamp_'"
+            )
+        return [(name, table) for name, table in cursor.fetchall()]
+
+
+def expected_names(vendor: str) -> set[str]:
+    """Names of the marks that a database of this vendor must hold."""
+    if vendor == "postgresql":
+        return {f"stamp_{table}" for table in tables()}
+    return {f"stamp_{event.lower()}_{table}" for table in tables() for event in _EVENTS}
+
+
+def _sqlite() -> Iterator[str]:
+    # Two plain statements: an upsert in a trigger would follow the OR IGNORE of the statement that fires it.
+    for table in tables():
+        for event in _EVENTS:
+            yield (
+                f'CREATE TRIGGER "stamp_{event.lower()}_{table}" AFTER {event} ON "{table}" BEGIN '
+                f'UPDATE "{_STAMP}" SET token = hex(randomblob(16)) WHERE id = 1; '
+                f'INSERT INTO "{_STAMP}" (id, token) SELECT 1, hex(randomblob(16)) '
+                f'WHERE NOT EXISTS (SELECT 1 FROM "{_STAMP}" WHERE id = 1); END'
+            )
+
+
+def _postgresql() -> Iterator[str]:
+    # The transaction's number is never used twice, and marks a transaction once however many rows it changes.
+    yield (
+        "CREATE OR REPLACE FUNCTION guides_stamp() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN "
+        f'INSERT INTO "{_STAMP}" AS kept (id, token) VALUES (1, txid_current()::text) ON CONFLICT (id) '
+        "DO UPDATE SET token = EXCLUDED.token WHERE kept.token <> EXCLUDED.token; RETURN NULL; END $$"
+    )
+    for table in tables():
+        yield (
+            f'CREATE CONSTRAINT TRIGGER "stamp_{table}" AFTER INSERT OR UPDATE OR DELETE ON "{table}" '
+            "DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION guides_stamp()"
+        )
