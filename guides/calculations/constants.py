@@ -131,6 +131,10 @@ GRIND_STEP_MOVES_S = _own(10.0, "s")
 DRAINED_HOLDS_S = _own(15.0, "s")
 RATIO_STEP = _own(1.0, "g/g")
 BYPASS_TASTE_STEP_G = _own(10.0, "g")
+OVERPOUR_STEP_G = _own(5.0, "g")
+OVERPOUR_MOST_G = _own(40.0, "g")
+LATE_KEPT_S = _own(5.0, "s")
+"""So late a step may be without the later ones moving."""
 LATER_PER_COOLER_S_K = _own(3.0, "s/K")
 TIME_WITH_DOSE = _own(0.25, "1")
 """Drained time aimed at grows with this power of the dose: twice the coffee, a fifth longer."""
