@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from django.urls import path, re_path
 
-from guides.public import bags, finding, views
+from guides.public import bags, brewing, finding, views
 
 permanent = [
     re_path(r"^L/(?P<code>[^/]+)/?$", bags.scanned, name="bag"),
     re_path(r"^L/(?P<code>[^/]+)/(?P<tail>[^/]+)/?$", bags.scanned, name="insert"),
+    re_path(r"^[Ll]/(?P<code>[^/]+)/(?P<tail>[^/]+)/brew/?$", brewing.of_bag),
+    re_path(r"^L/(?P<code>[^/]+)/(?P<tail>[^/]+)/brew$", brewing.of_bag, name="brew_bag"),
     re_path(r"^l/(?P<code>[^/]+)(?:/(?P<tail>[^/]+))?/?$", bags.scanned),
     re_path(r"^[Ll]/?$", bags.typed, name="typed"),
     re_path(r"^01/(?P<gtin>[0-9]{14})(?:/10/(?P<lot>[0-9A-Za-z.-]{1,20}))?$", finding.pack, name="pack"),
@@ -23,5 +25,6 @@ localized = [
     path("coffees/<slug:slug>/", views.coffee, name="coffee"),
     path("guides/<slug:slug>/", views.guide, name="guide"),
     path("new.xml", finding.feed, name="feed"),
+    path("guides/<slug:slug>/brew/", brewing.of_guide, name="brew"),
     path("numbers/", views.numbers, name="numbers"),
 ]

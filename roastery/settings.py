@@ -121,7 +121,7 @@ STORAGES = {
         "BACKEND": "guides.documents.write_once.WriteOnceStorage",
         "OPTIONS": {"location": DATA_DIR / "papers"},
     },
-    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+    "staticfiles": {"BACKEND": "roastery.static_files.StaticFiles"},
 }
 
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend", "QUEUES": ["default"]}}

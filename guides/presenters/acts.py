@@ -71,13 +71,17 @@ def act(plan: Plan, step: Step, figures: Figures) -> str:
             return _named(action)
 
 
-def _pour(step: Step, figures: Figures) -> str:
-    parts = [gettext("Pour to %(mass)s") % {"mass": figures.grams(step.target_g or 0.0)}]
-    if step.path is not None:
-        parts.append(str(choices.Path(step.path.value).label))
+def how(step: Step) -> str:
+    """Say how a pour is led: its path and the kettle's height; empty where nothing is said of them."""
+    parts = [] if step.path is None else [str(choices.Path(step.path.value).label)]
     if step.height is not None:
         parts.append(_height(step.height))
     return ", ".join(parts)
+
+
+def _pour(step: Step, figures: Figures) -> str:
+    poured = gettext("Pour to %(mass)s") % {"mass": figures.grams(step.target_g or 0.0)}
+    return ", ".join(part for part in (poured, how(step)) if part)
 
 
 def _height(height: Height) -> str:

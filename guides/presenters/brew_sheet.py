@@ -17,19 +17,23 @@ START = -1
 class BrewRow:
     """One row: a step of the plan, or something the coffee does by itself that the plan waits for.
 
-    ``step`` is the index of the step in the plan, ``None`` for what the coffee does. ``verb`` is short, ``act`` the
-    whole sentence. A ``gate`` is not taken as done by the clock. The row begins ``after_s`` from the end of row ``on``,
-    or from the start, and ``lasts_s``. ``beeps`` sound when it begins. ``late`` says what lateness does, band by band,
-    ``over`` what to do once the scale shows more.
+    ``step`` is the index of the step in the plan, ``None`` for what the coffee does. ``clock`` is from and to,
+    ``brief`` the moment it begins, empty where it is not known before. ``verb`` is short, ``act`` the whole sentence;
+    ``large`` and ``how`` are what the enlarged row says beside its target. A ``gate`` is not taken as done by the
+    clock. The row begins ``after_s`` from the end of row ``on``, or from the start, and ``lasts_s``. ``beeps`` sound
+    when it begins. ``late`` says what lateness does, band by band, ``over`` what to do once the scale shows more.
     """
 
     step: int | None
     kind: str
     number: str
     clock: str
+    brief: str
     about: bool
     verb: str
     act: str
+    large: str
+    how: str
     target: str
     gate: bool
     on: int

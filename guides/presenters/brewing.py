@@ -24,6 +24,8 @@ from .sheet import SheetStep
 LEAD_S: Final = 3
 """Seconds before a step at which its row is enlarged."""
 UNDO_S: Final = 5
+FORGET_S: Final = 3 * 3600
+"""A brew begun so long ago is not gone on with."""
 _EVENTS = {Anchor.FIRST_DRIP: "drip", Anchor.DRAINED: "drained"}
 _VALVE = (Action.OPEN, Action.SHUT)
 _ON_SCREEN = frozenset({"hot_water", "do_not_lift", "iced_glass", "local_rules"})
@@ -126,9 +128,12 @@ def _act(index: int, step: Step, said: SheetStep, on: int) -> BrewRow:
         kind="pour" if pour else "valve" if step.action in _VALVE else "act",
         number=str(index + 1),
         clock=said.clock,
+        brief=clock(said.start_s) if said.clock[:1].isdigit() and step.anchor not in _EVENTS else "",
         about=said.about,
         verb=brewing_words.verb(step.action),
         act=said.act,
+        large=brewing_words.verb(step.action) if pour else said.act,
+        how=acts.how(step) if pour else "",
         target=said.target,
         gate=step.action in (*_VALVE, Action.DECANT),
         on=on,
@@ -148,9 +153,12 @@ def _event(anchor: Anchor, at_s: float, brew: Brew, figures: Figures) -> BrewRow
         kind=_EVENTS[anchor],
         number="",
         clock=expected,
+        brief="",
         about=True,
         verb=verb,
         act=act,
+        large=act,
+        how="",
         target="",
         gate=True,
         on=START,
@@ -183,6 +191,7 @@ def _told(rows: tuple[BrewRow, ...], brew: Brew, figures: Figures) -> dict[str, 
         "lead": LEAD_S,
         "keep": LATE_KEPT_S.value,
         "undo": UNDO_S,
+        "forget": FORGET_S,
         "shut": plan.valve_shut_at_start,
         "rows": [_row_told(row) for row in rows],
         "drip": brewing_words.drip_told(plan, brew.conditions),
@@ -206,7 +215,7 @@ def _row_told(row: BrewRow) -> dict[str, Any]:
         "late": [{"to": band.to_s, "says": band.says} for band in row.late],
     }
     if row.about or not row.clock[:1].isdigit():
-        told["clock"] = row.clock
+        told["clock"], told["brief"] = row.clock, row.brief
     if row.over:
         told["over"] = [
             {

@@ -47,9 +47,9 @@ def event(anchor: Anchor, expected: str) -> tuple[str, str, str]:
     """Name something the coffee does: in short, as what to do meanwhile, and on the control that reports it."""
     if anchor is Anchor.FIRST_DRIP:
         waits = gettext("Wait for the first drip, expected at about %(time)s") % {"time": expected}
-        return gettext("First drip"), waits, gettext("It drips")
+        return gettext("First drip, about %(time)s") % {"time": expected}, waits, gettext("It drips")
     waits = gettext("Let it drain, expected at about %(time)s") % {"time": expected}
-    return gettext("Drained"), waits, gettext("It has drained")
+    return gettext("Drained, about %(time)s") % {"time": expected}, waits, gettext("It has drained")
 
 
 def late_bands(plan: Plan, step: int, conditions: Conditions) -> tuple[Band, ...]:
@@ -119,9 +119,7 @@ def _drip(drip: Drip) -> str:
     }[drip]
 
 
-def overs(
-    plan: Plan, conditions: Conditions, where: Mapping[int, int], figures: Figures
-) -> dict[int, list[Over]]:
+def overs(plan: Plan, conditions: Conditions, where: Mapping[int, int], figures: Figures) -> dict[int, list[Over]]:
     """Say, for every pour and every over-pour in the table, what follows."""
     said: dict[int, list[Over]] = {}
     for row in overpour.overpours(plan, conditions):
@@ -179,29 +177,20 @@ def beyond() -> str:
 def spoken() -> dict[str, str]:
     """The words of the controls and notes that the script puts on the screen."""
     return {
-        "start": gettext("Start with the first pour"),
         "now": pgettext("present step", "Now"),
         "in": gettext("in %(time)s"),
-        "next": gettext("Next: %(what)s"),
         "only_now": gettext("Done only now"),
-        "in_time": gettext("Done in time"),
         "early": gettext("Begins at %(time)s"),
         "late": gettext("%(time)s late."),
         "kept": gettext("The clock stays as it is."),
         "shifted": gettext("What follows moves by %(time)s."),
         "waiting": gettext("The plan waits. The coffee doesn't: water goes on running through it."),
-        "wait": gettext("Wait"),
         "go_on": gettext("Go on"),
-        "undo": gettext("Undo"),
         "undone": gettext("Undone."),
-        "back": gettext("Step back"),
-        "hold": gettext("Hold to stop"),
         "sound_on": gettext("Sound is on"),
         "sound_off": gettext("Sound is off"),
         "no_wake": gettext("This browser may let the screen go dark. The clock goes on; touch the screen to wake it."),
-        "resumed": gettext("Your brew goes on where the clock is."),
         "dropped": gettext("left out"),
-        "stopped": gettext("Stopped."),
         "by_clock": gettext("by the clock"),
         "skipped": gettext("skipped"),
     }

@@ -1,5 +1,7 @@
 // The brewing page: taps in, the machine's view out.
 
+import "./after.js";
+import "./before.js";
 import { clock, say } from "./clock.js";
 import * as cues from "./cues.js";
 import * as machine from "./machine.js";
@@ -18,7 +20,7 @@ let state = store.kept(plan.id);
 let before = 0;
 let noteUntil = 0;
 
-if (!machine.belongs(plan, state)) { state = null; }
+if (!machine.belongs(plan, state) || machine.seconds(state, Date.now()) > plan.forget) { state = null; }
 
 function stage(name) {
   root.dataset.stage = name;
@@ -39,7 +41,7 @@ function change(entry) {
 function draw() {
   if (!state) { return; }
   const seen = machine.look(plan, state, Date.now());
-  for (const beeps of cues.isOn() || before ? machine.cues(plan, seen, before, seen.now) : []) { cues.play(beeps); }
+  for (const beeps of machine.cues(plan, seen, before, seen.now)) { cues.play(beeps); }
   before = seen.now;
   if (seen.over) { finish(seen); return; }
   table.show(seen);
@@ -55,7 +57,7 @@ function controls(seen) {
   const main = part("main");
   write(main, seen.waiting ? words.go_on : !seen.begun ? say(words.early, { time: clock(row.start) }) : late ? words.only_now : step.done);
   main.setAttribute("aria-disabled", String(!seen.begun && !seen.waiting));
-  part("in-time").hidden = !late || seen.waiting;
+  part("in-time").hidden = !seen.overdue || seen.waiting;
   part("undo").hidden = !machine.canUndo(plan, state, Date.now());
   part("over").hidden = pouring(seen) === null;
   part("drip").hidden = !plan.drip || seen.drip !== null || seen.now > opened(seen) + 30;

@@ -38,6 +38,7 @@ export function look(plan, state, nowMs) {
   const rows = onTheClock(plan, tapped);
   const present = firstOpen(plan, rows, tapped, now);
   const row = rows[present];
+  const late = row && !isEvent(plan.rows[present]) ? Math.max(now - row.end, 0) : 0;
   return {
     now,
     rows,
@@ -46,7 +47,8 @@ export function look(plan, state, nowMs) {
     over: present >= rows.length || tapped.stopped !== null,
     waiting: tapped.waits.some((wait) => wait.open),
     begun: Boolean(row) && now >= row.start - plan.lead,
-    late: row && !isEvent(plan.rows[present]) ? Math.max(now - row.end, 0) : 0,
+    late,
+    overdue: late > plan.keep && (plan.rows[present].gate || tapped.held.has(present)),
     overflow: tapped.overs.at(-1) ?? null,
     drip: tapped.drip,
   };

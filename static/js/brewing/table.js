@@ -18,7 +18,7 @@ export class Table {
       const place = index < seen.present ? "past" : index === seen.present ? "now" : index === seen.present + 1 ? "next" : "";
       set(element, "className", `row ${step.kind} ${place}${row.dropped ? " dropped" : ""}${row.late ? " late" : ""}`);
       if (place === "now") { element.setAttribute("aria-current", "step"); } else { element.removeAttribute("aria-current"); }
-      write(element, ".clock", this.when(step, row, seen));
+      write(element, ".clock", this.when(step, row, seen, place === "now"));
       write(element, ".target", row.dropped ? words.dropped : row.target);
       write(element, ".state", this.state(place, row, seen));
     });
@@ -29,11 +29,12 @@ export class Table {
     }
   }
 
-  when(step, row, seen) {
+  /** From and to in the present row, the beginning in the others; the server's words while the moment is not known. */
+  when(step, row, seen, whole) {
     const known = step.on >= 0 && seen.rows[step.on].at !== null;
     if (row.at !== null && (step.clock || row.late)) { return clock(row.at); }
-    if (step.clock && !known && row.shift < 1) { return step.clock; }
-    return span(row.start, row.end);
+    if (step.clock && !known && (row.shift < 1 || step.brief === "")) { return whole ? step.clock : step.brief; }
+    return whole ? span(row.start, row.end) : clock(row.start);
   }
 
   /** A word beside the row: how far off it is, or how late. */
@@ -43,7 +44,7 @@ export class Table {
     if (place !== "now" && place !== "next") { return ""; }
     const off = row.start - seen.now;
     if (off > 0 && (place === "now" || off <= 60)) { return say(words.in, { time: clock(Math.ceil(off)) }); }
-    if (place === "now" && seen.late > this.plan.keep) { return say(words.late, { time: clock(seen.late) }); }
+    if (place === "now" && seen.overdue) { return say(words.late, { time: clock(seen.late) }); }
     return place === "now" || off <= lead ? words.now : "";
   }
 }

@@ -1,0 +1,330 @@
+"""A brew in a real Chromium, its clock in our hands: on time, late, too much, forgotten, paused, asleep, reloaded."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from tests.browser import Tab
+from tests.factories import ValveVersionFactory, published
+
+from . import world
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+START = datetime.datetime(2026, 4, 11, 7, 30, tzinfo=datetime.UTC)
+
+
+class Brew:
+    """The brewing page of the valve guide: 60 g by 0:12, 120 g by 1:00, stir 1:05, open 1:15, 180 g by 1:45."""
+
+    def __init__(self, tab: Tab, path: str) -> None:
+        self.tab, self.page, self.path = tab, tab.page, path
+        self.page.clock.install(time=START)
+        self.page.clock.pause_at(START + datetime.timedelta(seconds=1))  # from here on only we move it
+        self.page.add_init_script(
+            "window.heard = []; document.addEventListener('brewcue', (cue) => window.heard.push(cue.detail));"
+        )
+        tab.go(path)
+
+    def tap(self, part: str) -> None:
+        self.page.click(f"[data-part={part}]")
+        self.page.clock.run_for(450)  # a finger does not come back sooner
+
+    def until(self, second: float) -> None:
+        """Let the clock run to a second of the brew."""
+        minutes, seconds = self.text("clock").split(":")
+        self.page.clock.run_for(int(1000 * (second - 60 * int(minutes) - int(seconds))))
+
+    def text(self, part: str) -> str:
+        return " ".join(self.page.inner_text(f"[data-part={part}]").split())
+
+    def row(self, number: int) -> str:
+        return " ".join(self.page.inner_text(f"[data-row='{number}']").split())
+
+    def present(self) -> int:
+        return int(self.page.get_attribute(".row.now", "data-row") or -1)
+
+    def stage(self) -> str:
+        return str(self.page.get_attribute("#brew", "data-stage"))
+
+
+@pytest.fixture
+def guide() -> Any:
+    world.roastery()
+    return published(ValveVersionFactory())
+
+
+@pytest.fixture
+def brew(tab, guide) -> Iterator[Brew]:
+    tab.resize(360, 640)
+    yield Brew(tab, f"/en/guides/{guide.guide.slug}/brew/")
+    assert tab.quiet(), (tab.refused, tab.errors, tab.strangers)
+
+
+def test_on_time_no_tap_is_needed_between_the_valves(brew):
+    brew.tap("start")
+    assert brew.stage() == "brew"
+    assert (brew.present(), "60 g" in brew.row(0)) == (0, True)
+    brew.until(36)
+    assert brew.present() == 0
+    brew.until(38)
+    assert brew.present() == 1  # three seconds ahead, by sight
+    assert "in 0:0" in brew.row(1)
+    brew.until(66)
+    assert brew.present() == 2
+    brew.until(76)
+    assert brew.present() == 3
+    brew.tap("main")
+    brew.until(112)
+    assert "drain" in brew.row(5)
+    brew.until(185)
+    brew.tap("main")
+    assert "As expected" in brew.text("said")
+    brew.tap("main")
+    assert brew.stage() == "after"
+    assert "3:05" in brew.text("log")
+
+
+def test_pour_valve_and_stop_sound_differently(brew):
+    brew.tap("start")
+    brew.until(14)
+    assert brew.page.evaluate("window.heard") == [3]
+    brew.until(41)
+    assert brew.page.evaluate("window.heard") == [3, 1]
+    brew.until(76)
+    assert brew.page.evaluate("window.heard") == [3, 1, 3, 1, 2]
+
+
+def test_five_seconds_late_keeps_the_clock(brew):
+    brew.tap("start")
+    brew.until(78)
+    brew.tap("main")
+    assert "The clock stays" in brew.text("said")
+    assert brew.row(4).startswith("1:25")
+
+
+def test_later_moves_what_follows_and_says_what_it_does_to_the_cup(brew):
+    brew.tap("start")
+    brew.until(95)
+    assert brew.present() == 3  # a valve waits for a tap
+    assert "0:20 late" in brew.row(3)
+    assert brew.text("main") == "Done only now"
+    brew.tap("main")
+    said = brew.text("said")
+    assert "What follows moves by 0:20" in said
+    assert "longer: expect a fuller cup" in said
+    assert brew.row(4).startswith("1:45")
+
+
+def test_a_forgotten_tap_moves_nothing(brew):
+    brew.tap("start")
+    brew.until(95)
+    brew.tap("in-time")
+    assert brew.present() == 4
+    assert brew.row(4).startswith("1:25")
+
+
+def test_too_much_poured_is_planned_anew_from_the_table(brew):
+    brew.tap("start")
+    brew.until(106)
+    assert brew.present() == 3
+    brew.tap("in-time")
+    brew.tap("over")
+    brew.page.get_by_role("button", name="200 g", exact=True).click()
+    assert "Add only 40 g to the cup" in brew.text("said")
+    assert "200 g" in brew.row(4)
+
+
+def test_outside_the_table_the_page_says_so(brew):
+    brew.tap("start")
+    brew.until(10)
+    brew.tap("over")
+    assert brew.page.locator("[data-part=readings] button").count() == 8
+    brew.tap("beyond")
+    assert "more than this page has a plan for" in brew.text("said")
+
+
+def test_a_valve_that_was_never_shut(brew):
+    brew.tap("start")
+    brew.until(20)
+    brew.tap("drip")
+    assert "it is not shut" in brew.text("said")
+    assert "lighter cup" in brew.text("said")
+
+
+def test_a_first_drip_is_judged_from_the_opening(brew):
+    brew.tap("start")
+    brew.until(75.5)
+    brew.tap("main")
+    brew.until(79)
+    brew.tap("drip")
+    assert "as it should" in brew.text("said")
+
+
+def test_waiting_moves_the_plan_but_not_the_clock(brew):
+    brew.tap("start")
+    brew.until(20)
+    brew.tap("wait")
+    assert "The plan waits" in brew.text("said")
+    brew.until(50)
+    assert brew.present() == 0
+    assert brew.text("main") == "Go on"
+    brew.tap("main")
+    assert brew.text("clock") in ("0:50", "0:51")
+    assert brew.row(1).startswith("1:10")  # thirty seconds later than planned
+
+
+def test_undo_for_five_seconds_and_no_longer(brew):
+    brew.tap("start")
+    brew.until(76)
+    brew.tap("main")
+    assert brew.present() == 4
+    brew.page.clock.run_for(3500)
+    brew.tap("undo")
+    assert brew.present() == 3
+    brew.tap("main")
+    brew.page.clock.run_for(5200)
+    assert not brew.page.is_visible("[data-part=undo]")
+
+
+def test_a_second_hit_of_the_same_finger_is_ignored(brew):
+    brew.tap("start")
+    brew.until(76)
+    brew.page.click("[data-part=main]")
+    brew.page.clock.run_for(100)
+    brew.page.click("[data-part=main]")
+    assert brew.present() == 4
+    kept = "JSON.parse(localStorage.getItem(Object.keys(localStorage).find((key) => key.startsWith('brew:'))))"
+    assert brew.page.evaluate(f"{kept}.log.length") == 1
+
+
+def test_stopping_needs_a_hold(brew):
+    brew.tap("start")
+    brew.tap("more")
+    box = brew.page.locator("[data-part=stop]").bounding_box()
+    brew.page.mouse.move(box["x"] + 20, box["y"] + 20)
+    brew.page.mouse.down()
+    brew.page.clock.run_for(600)
+    brew.page.mouse.up()
+    assert brew.stage() == "brew"
+    brew.page.mouse.down()
+    brew.page.clock.run_for(1100)
+    brew.page.mouse.up()
+    assert brew.stage() == "after"
+
+
+def test_stopping_by_key_and_by_a_click_without_a_finger(brew):
+    brew.tap("start")
+    brew.tap("more")
+    brew.page.evaluate("document.querySelector('[data-part=stop]').click()")  # as screen readers and switches do
+    assert brew.page.is_visible("[data-part=stop-yes]")
+    brew.page.click("[data-part=stop-dialog] [data-close]")
+    brew.page.focus("[data-part=stop]")
+    brew.page.keyboard.down("Enter")
+    brew.page.clock.run_for(1100)
+    brew.page.keyboard.up("Enter")
+    assert brew.stage() == "after"
+
+
+def test_a_phone_that_slept_wakes_where_the_clock_is(brew):
+    brew.tap("start")
+    brew.until(10)
+    brew.page.clock.fast_forward(48_000)  # nothing ticked meanwhile
+    brew.page.clock.run_for(400)
+    assert brew.text("clock") == "0:58"
+    assert brew.present() == 1
+
+
+def test_a_page_loaded_again_goes_on_in_any_language(brew, guide):
+    brew.tap("start")
+    brew.until(95)
+    brew.tap("main")
+    brew.page.reload()
+    assert (brew.stage(), brew.present()) == ("brew", 4)
+    brew.tap("more")
+    brew.page.click("[data-part=more-dialog] [lang=fi]")
+    brew.page.wait_for_url("**/fi/**")
+    assert (brew.stage(), brew.present()) == ("brew", 4)
+    assert brew.row(4).startswith("1:45")
+    assert "Kaada" in brew.row(4)
+
+
+def test_a_brew_of_yesterday_is_not_gone_on_with(brew):
+    brew.tap("start")
+    brew.page.clock.fast_forward(24 * 3600 * 1000)
+    brew.page.reload()
+    assert brew.stage() == "before"
+
+
+def test_what_is_before_the_clock_is_ticked_or_skipped(brew):
+    lines = brew.page.locator(".checks li")
+    assert lines.count() >= 7
+    lines.nth(0).locator("input").check()
+    lines.nth(1).get_by_role("button").click()
+    assert lines.nth(1).get_by_role("button").get_attribute("aria-pressed") == "true"
+
+
+def test_from_the_guide_to_the_first_pour_in_two_taps(tab, guide):
+    tab.resize(360, 640)
+    tab.go(f"/en/guides/{guide.guide.slug}/")
+    tab.page.click("text=Brew it now")
+    tab.page.click("[data-part=start]")
+    assert "60\N{NO-BREAK SPACE}g" in tab.page.inner_text(".row.now")
+
+
+@pytest.mark.parametrize(("width", "height"), [(320, 568), (360, 640), (390, 844), (1280, 800)])
+def test_nothing_scrolls_while_brewing(browser, live_server, guide, width, height):
+    context = browser.new_context(viewport={"width": width, "height": height})
+    brew = Brew(Tab(context.new_page(), live_server.url), f"/fi/guides/{guide.guide.slug}/brew/")
+    brew.tap("start")
+    for second in (3, 38, 58, 76):
+        brew.until(second)
+        page, table = brew.page.evaluate(
+            """[document.documentElement, document.querySelector('[data-part=table]')]
+                 .map((part) => [part.scrollHeight - part.clientHeight, part.scrollWidth - part.clientWidth])"""
+        )
+        assert (page, table) == ([0, 0], [0, 0]), (second, page, table)
+        size = brew.page.evaluate("parseFloat(getComputedStyle(document.querySelector('.now .target')).fontSize)")
+        assert size >= 40
+        assert brew.page.locator("[data-part=main]").bounding_box()["height"] >= 72
+        bottom = brew.page.locator("[data-part=more]").bounding_box()
+        assert bottom["y"] + bottom["height"] <= height
+    context.close()
+
+
+@pytest.mark.parametrize(
+    "show", [{"color_scheme": "light"}, {"color_scheme": "dark"}, {"forced_colors": "active"}], ids=str
+)
+def test_axe_finds_nothing_at_any_stage(browser, live_server, guide, show):
+    context = browser.new_context(viewport={"width": 360, "height": 640}, reduced_motion="reduce", **show)
+    brew = Brew(Tab(context.new_page(), live_server.url), f"/en/guides/{guide.guide.slug}/brew/")
+    found = {"before": brew.tab.axe()}
+    brew.tap("start")
+    brew.until(78)
+    found["brew"] = brew.tab.axe()
+    brew.tap("more")
+    found["more"] = brew.tab.axe()
+    brew.page.click("[data-part=more-dialog] [data-close]")
+    brew.tap("over")
+    found["over"] = brew.tab.axe()
+    brew.page.click("[data-part=over-dialog] [data-close]")
+    brew.tap("more")
+    brew.page.evaluate("document.querySelector('[data-part=stop]').click()")
+    brew.page.click("[data-part=stop-yes]")
+    found["after"] = brew.tab.axe()
+    context.close()
+    assert found == {name: [] for name in found}
+
+
+def test_without_scripts_the_table_stands_open(browser, live_server, guide):
+    context = browser.new_context(java_script_enabled=False, viewport={"width": 320, "height": 568})
+    page = context.new_page()
+    page.goto(f"{live_server.url}/en/guides/{guide.guide.slug}/brew/")
+    assert "Any clock will do" in page.inner_text("main")
+    assert page.locator("tr.row").count() == 7
+    assert "Pour to 60" in page.inner_text("tr.row >> nth=0")
+    assert not page.is_visible("[data-part=main]")
+    context.close()
