@@ -3,7 +3,7 @@
 from whitenoise.storage import CompressedManifestStaticFilesStorage
 
 
-class StaticFiles(CompressedManifestStaticFilesStorage):
+class StaticFiles(CompressedManifestStaticFilesStorage):  # type: ignore[misc]
     """Scripts import one another under those names too, so that a page never mixes two versions."""
 
     support_js_module_import_aggregation = True
