@@ -12,7 +12,7 @@ from itertools import chain
 
 from django.utils.translation import gettext, override
 
-from guides.calculations.adapt import Adapted, adapt
+from guides.calculations.adapt import Adapted, adapt, reader_conditions
 from guides.calculations.grind import Metric
 from guides.calculations.validity import OutOfRange
 from guides.lifecycle.grinder_table import GrinderSetting, settings_for
@@ -75,6 +75,26 @@ def build(
         steps=tuple(_step_beside(step, was) for step, was in zip(mine.steps, guide.steps, strict=True)),
         adapted=part,
     )
+
+
+def readers_snapshot(
+    version: GuideVersion, asked: AdaptRequest, *, lot: Lot | None = None, today: datetime.date
+) -> Snapshot:
+    """Give a version as data as it would stand had it been written for this reader, kitchen included.
+
+    Args:
+        version: published; best from ``queries.versions.whole``.
+        asked: what the reader asks, from ``adapt_request.parse``.
+        lot: the bag they brew from, if any.
+        today: the roastery's day.
+
+    Raises:
+        Refused: as for ``build``.
+    """
+    kept = guide_sheet.kept_of(version, lot)
+    kitchen = adapt_gear.kitchen(asked, kept, lot, today)
+    readers = _readers(kept, kitchen, _adapted(kept, kitchen, asked))
+    return replace(readers, conditions=reader_conditions(kitchen.request, kept.conditions))
 
 
 def _adapted(kept: Snapshot, kitchen: Kitchen, asked: AdaptRequest) -> Adapted:

@@ -2,24 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any, Final
 
 from django.utils.translation import gettext, override
 
-from guides.calculations.assessment import Assessment, Conditions
 from guides.calculations.constants import LATE_KEPT_S
 from guides.calculations.plan import Action, Anchor, Plan, Step
 from guides.calculations.precautions import safety_notes
 from guides.calculations.vessel import Flow
 from guides.lifecycle import canonical, snapshot, stored
 from guides.lifecycle.snapshot import Snapshot
-from guides.models import GuideVersion
 
-from . import acts, brewing_words, findings, preparations
+from . import acts, brewing_words, findings, guide_sheet, preparations
 from .brew_sheet import START, BrewPage, BrewRow
 from .numbers import Figures, clock
 from .sheet import SheetStep
+from .units import METRIC, Units
 
 LEAD_S: Final = 3
 """Seconds before a step at which its row is enlarged."""
@@ -31,55 +30,40 @@ _VALVE = (Action.OPEN, Action.SHUT)
 _ON_SCREEN = frozenset({"hot_water", "do_not_lift", "iced_glass", "local_rules"})
 
 
-@dataclass(frozen=True)
-class Brew:
-    """What is brewed: a plan, what the calculation room says of it, and the conditions that rests on."""
-
-    plan: Plan
-    assessment: Assessment
-    conditions: Conditions
-
-    @property
-    def plan_id(self) -> str:
-        """The same for the same plan, in every language."""
-        return canonical.sha256(stored.to_json(self.plan))[:16]
-
-
-def build(version: GuideVersion, language: str, *, brew: Brew | None = None) -> BrewPage:
-    """Build the brewing page of a version, as published or made the reader's own.
+def build(kept: Snapshot, language: str, units: Units = METRIC) -> BrewPage:
+    """Build the brewing page of a guide, as it was published or made the reader's own.
 
     Args:
-        version: published; best from ``queries.versions.whole``.
+        kept: the guide as data, from ``guide_sheet.kept_of`` or ``adapted_sheet.readers_snapshot``.
         language: of the words and numbers.
-        brew: the reader's own plan, step by step along the guide's; the guide's own without it.
+        units: the reader's.
 
     Raises:
         OutOfRange: a plan that cannot be brewed.
     """
-    kept = snapshot.read(version)
-    brew = brew or Brew(kept.plan, kept.assessment, kept.conditions)
     with override(language):
-        return _page(kept, brew, Figures(language), language)
+        return _page(kept, Figures(language, units))
 
 
-def _page(kept: Snapshot, brew: Brew, figures: Figures, language: str) -> BrewPage:
-    plan, assessment, words = brew.plan, brew.assessment, kept.words_in(language)
-    rows = _with_sentences(tuple(_rows(brew, figures, words.steps)), brew, figures)
-    numbers = {
-        "server_ml": max(assessment.server_ml, kept.server_ml or 0),
-        "kettle_fill_g": assessment.kettle_fill_g,
-        "rinse_g": assessment.rinse_g,
-    }
+def plan_id(kept: Snapshot) -> str:
+    """Name a plan, the same in every language and unit."""
+    return canonical.sha256(stored.to_json(kept.plan))[:16]
+
+
+def _page(kept: Snapshot, figures: Figures) -> BrewPage:
+    plan, language, units = kept.plan, figures.language, figures.units
+    words = kept.words_in(language)
+    rows = _with_sentences(tuple(_rows(kept, figures, words.steps)), kept, figures)
     return BrewPage(
-        plan_id=brew.plan_id,
+        plan_id=plan_id(kept),
         title=words.title,
         coffee=kept.guide.coffee,
         brewer=kept.brewer.name,
         recipe=_recipe(plan, figures),
-        before=preparations.messages(plan, numbers, language),
-        safety=tuple(findings.message(note, language) for note in safety_notes(plan) if note.code in _ON_SCREEN),
+        before=preparations.messages(plan, guide_sheet.kept_numbers(kept), language, units),
+        safety=tuple(findings.message(note, language, units) for note in safety_notes(plan) if note.code in _ON_SCREEN),
         rows=rows,
-        told=_told(rows, brew, figures),
+        told=_told(rows, kept),
     )
 
 
@@ -88,22 +72,22 @@ def _recipe(plan: Plan, figures: Figures) -> str:
     return " · ".join(parts)
 
 
-def _rows(brew: Brew, figures: Figures, words: tuple[snapshot.StepWords, ...]) -> list[BrewRow]:
+def _rows(kept: Snapshot, figures: Figures, words: tuple[snapshot.StepWords, ...]) -> list[BrewRow]:
     """The plan's steps, with a row for each thing the coffee does that something waits for."""
-    plan, times = brew.plan, brew.assessment.step_times
+    plan, times = kept.plan, kept.assessment.step_times
     rows: list[BrewRow] = []
     at: dict[Anchor | int, int] = {}
     for index, said in enumerate(acts.steps(plan, times, words, figures)):
         step = plan.steps[index]
         if step.anchor in _EVENTS and step.anchor not in at:
             at[step.anchor] = len(rows)
-            rows.append(_event(step.anchor, max(times[index].start_s - step.start_s, 0.0), brew, figures))
+            rows.append(_event(step.anchor, max(times[index].start_s - step.start_s, 0.0), kept, figures))
         rows.append(_act(index, step, said, _hangs_on(plan, index, at)))
         at[index] = len(rows) - 1
     if plan.brewer.flow is not Flow.CLOSED and Anchor.DRAINED not in at:
         ends_s = max((time.end_s for time in times), default=0.0)
-        drained = brew.assessment.drained
-        rows.append(_event(Anchor.DRAINED, drained.likely if drained else ends_s, brew, figures))
+        drained = kept.assessment.drained
+        rows.append(_event(Anchor.DRAINED, drained.likely if drained else ends_s, kept, figures))
     rows[-1] = replace(rows[-1], gate=True)  # hands are still at work until somebody says so
     return rows
 
@@ -144,8 +128,8 @@ def _act(index: int, step: Step, said: SheetStep, on: int) -> BrewRow:
     )
 
 
-def _event(anchor: Anchor, at_s: float, brew: Brew, figures: Figures) -> BrewRow:
-    window = brew.assessment.drained if anchor is Anchor.DRAINED else brew.assessment.first_drip
+def _event(anchor: Anchor, at_s: float, kept: Snapshot, figures: Figures) -> BrewRow:
+    window = kept.assessment.drained if anchor is Anchor.DRAINED else kept.assessment.first_drip
     expected = figures.time_window(window) if window else clock(at_s)
     verb, act, done = brewing_words.event(anchor, expected)
     return BrewRow(
@@ -170,31 +154,31 @@ def _event(anchor: Anchor, at_s: float, brew: Brew, figures: Figures) -> BrewRow
     )
 
 
-def _with_sentences(rows: tuple[BrewRow, ...], brew: Brew, figures: Figures) -> tuple[BrewRow, ...]:
+def _with_sentences(rows: tuple[BrewRow, ...], kept: Snapshot, figures: Figures) -> tuple[BrewRow, ...]:
     """Add what lateness and over-pours do, from the tables of the calculation room."""
     where = {row.step: index for index, row in enumerate(rows) if row.step is not None}
-    over = brewing_words.overs(brew.plan, brew.conditions, where, figures)
+    over = brewing_words.overs(kept.plan, kept.conditions, where, figures)
     return tuple(
         row
         if row.step is None
         else replace(
-            row, late=brewing_words.late_bands(brew.plan, row.step, brew.conditions), over=tuple(over.get(row.step, ()))
+            row, late=brewing_words.late_bands(kept.plan, row.step, kept.conditions), over=tuple(over.get(row.step, ()))
         )
         for row in rows
     )
 
 
-def _told(rows: tuple[BrewRow, ...], brew: Brew, figures: Figures) -> dict[str, Any]:
-    plan = brew.plan
+def _told(rows: tuple[BrewRow, ...], kept: Snapshot) -> dict[str, Any]:
+    plan = kept.plan
     return {
-        "id": brew.plan_id,
+        "id": plan_id(kept),
         "lead": LEAD_S,
         "keep": LATE_KEPT_S.value,
         "undo": UNDO_S,
         "forget": FORGET_S,
         "shut": plan.valve_shut_at_start,
         "rows": [_row_told(row) for row in rows],
-        "drip": brewing_words.drip_told(plan, brew.conditions),
+        "drip": brewing_words.drip_told(plan, kept.conditions),
         "beyond": brewing_words.beyond(),
         "words": brewing_words.spoken(),
     }

@@ -84,7 +84,7 @@ def _sheet(kept: Snapshot, version: GuideVersion, lot: LotFacts | None, figures:
         ingredients=tuple(facts.ingredients(plan, figures)),
         targets=tuple(facts.targets(plan, kept.targets, assessment, figures)),
         predictions=tuple(facts.predictions(kept.targets, assessment, figures)),
-        before=preparations.messages(plan, _kept_numbers(kept), language, figures.units),
+        before=preparations.messages(plan, kept_numbers(kept), language, figures.units),
         steps=tuple(acts.steps(plan, assessment.step_times, words.steps, figures)),
         cautions=tuple(
             findings.message(finding, language, figures.units)
@@ -113,7 +113,7 @@ def _sheet(kept: Snapshot, version: GuideVersion, lot: LotFacts | None, figures:
     )
 
 
-def _kept_numbers(kept: Snapshot) -> dict[str, float]:
+def kept_numbers(kept: Snapshot) -> dict[str, float]:
     """What was worked out at publishing, and a server the roaster asks to be larger still."""
     assessment = kept.assessment
     return {

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
-from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
-from django.utils.translation import get_language, override
+from django.utils import timezone
+from django.utils.translation import override
 from django.views.decorators.http import require_safe
 
 from guides.choices import State
 from guides.codes import short_code
-from guides.models import Guide, GuideVersion, Roastery
-from guides.presenters import addresses, brewing
+from guides.models import Guide, GuideVersion, Lot, Roastery
+from guides.presenters import adapt_request, adapted_sheet, addresses, brewing, guide_sheet
+from guides.presenters.adapt_gear import Refused
+from guides.presenters.adapt_request import AdaptRequest
 from guides.presenters.addresses import Edition
 from guides.queries import house, lots, versions
 
@@ -25,18 +27,13 @@ from . import errors, page, speaking
 def of_guide(request: HttpRequest, slug: str) -> HttpResponse:
     """Brew the newest revision of a guide; one without any goes to its page, which says why."""
     roastery = house.current()
-    language = get_language() or ""
-    if language not in roastery.languages:
-        raise Http404
+    language = speaking.of_address(roastery)
     found = get_object_or_404(Guide, slug=slug)
     version = versions.current(found)
     if version is None:
         return _instead(reverse("guide", args=[slug]))
-    links, home = {}, {}
-    for code in roastery.languages:
-        with override(code):
-            links[code], home[code] = reverse("brew", args=[slug]), reverse("guide", args=[slug])
-    return _show(request, version, roastery, language, links, home[language])
+    home = page.links(roastery, "guide", slug=slug)
+    return _show(request, version, roastery, language, page.links(roastery, "brew", slug=slug), home[language])
 
 
 @require_safe
@@ -54,7 +51,7 @@ def of_bag(request: HttpRequest, code: str, tail: str) -> HttpResponse:
     language = speaking.offered(request, roastery.languages, edition.language)
     tails = {code_: Edition(edition.guide, edition.revision, code_) for code_ in roastery.languages}
     links = {code_: reverse("brew_bag", args=[code, tail_]) for code_, tail_ in tails.items()}
-    return _show(request, version, roastery, language, links, reverse("insert", args=[code, tails[language]]))
+    return _show(request, version, roastery, language, links, reverse("insert", args=[code, tails[language]]), lot)
 
 
 def _show(
@@ -64,22 +61,33 @@ def _show(
     language: str,
     links: Mapping[str, str],
     guide_href: str,
+    lot: Lot | None = None,
 ) -> HttpResponse:
-    asked = f"?{query}" if (query := request.META.get("QUERY_STRING", "")) else ""
+    """Show the plan as the address asks for it. One that cannot be kept goes to the guide, which says why."""
+    query = request.META.get("QUERY_STRING", "")
+    guide_href += f"?{query}" if query else ""
+    parsed = adapt_request.parse(request.GET)
+    if parsed.request is None:
+        return _instead(guide_href)
+    kept = guide_sheet.kept_of(version, lot)
+    if parsed.request != AdaptRequest():
+        try:
+            kept = adapted_sheet.readers_snapshot(version, parsed.request, lot=lot, today=timezone.localdate())
+        except Refused:
+            return _instead(guide_href)
     with override(language):
         unavailable = brewing.unavailable()
-    context: dict[str, Any] = {
-        "page": brewing.build(version, language),
-        "guide_href": guide_href + asked,
-        "unavailable": unavailable,
-    }
     return page.show(
         request,
         "brew.html",
-        context,
+        {
+            "page": brewing.build(kept, language, parsed.request.units),
+            "guide_href": guide_href,
+            "unavailable": unavailable,
+        },
         house=roastery,
         language=language,
-        links={code: href + asked for code, href in links.items()},
+        links=links,
         cache=page.REVALIDATE,
     )
 

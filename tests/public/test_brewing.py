@@ -38,7 +38,7 @@ def told(html: str) -> dict[str, Any]:
 
 def test_every_row_of_the_guide_is_on_it_in_order(client, valve):
     html = client.get(f"/en/guides/{valve.guide.slug}/brew/").content.decode()
-    page = brewing.build(valve, "en")
+    page = brewing.build(snapshot.read(valve), "en")
     kept = snapshot.read(valve)
     assert [row.step for row in page.rows if row.step is not None] == list(range(len(kept.plan.steps)))
     for row in page.rows:
@@ -57,7 +57,7 @@ def test_the_script_is_told_the_same_plan_in_every_language(client, valve):
 
 def test_what_rows_hang_on_gives_the_guides_own_times(valve):
     """The rule of the script, from what it is told: start, or the end of another row."""
-    kept, page = snapshot.read(valve), brewing.build(valve, "en")
+    kept, page = snapshot.read(valve), brewing.build(snapshot.read(valve), "en")
     ends: list[float] = []
     starts: list[float] = []
     for row in page.rows:
@@ -70,7 +70,7 @@ def test_what_rows_hang_on_gives_the_guides_own_times(valve):
 
 
 def test_valve_and_events_wait_for_a_tap(valve):
-    page = brewing.build(valve, "en")
+    page = brewing.build(snapshot.read(valve), "en")
     actions = {row.step: row.gate for row in page.rows if row.step is not None}
     plan = snapshot.read(valve).plan
     assert all(actions[index] for index, step in enumerate(plan.steps) if step.action in (Action.OPEN, Action.SHUT))
@@ -79,7 +79,7 @@ def test_valve_and_events_wait_for_a_tap(valve):
 
 
 def test_lateness_over_pours_and_first_drips_have_their_sentences(valve):
-    data = brewing.build(valve, "en").told
+    data = brewing.build(snapshot.read(valve), "en").told
     for row in data["rows"]:
         if row["kind"] in ("pour", "valve", "act"):
             assert [band["to"] for band in row["late"]] == [15, 30, 60, None]
@@ -94,7 +94,7 @@ def test_lateness_over_pours_and_first_drips_have_their_sentences(valve):
 def test_the_shift_rule_is_the_calculations_own(valve):
     """What the script adds to rows that count from the start is what ``lateness.moved`` adds."""
     plan = snapshot.read(valve).plan
-    page = brewing.build(valve, "en")
+    page = brewing.build(snapshot.read(valve), "en")
     late_s, step = 20.0, next(index for index, each in enumerate(plan.steps) if each.action is Action.OPEN)
     calm = resolve(plan, lambda _: Events(80.0, 185.0)).times
     late = resolve(moved(plan, step, late_s), lambda _: Events(80.0, 185.0)).times
@@ -115,6 +115,21 @@ def test_beside_a_bag_it_keeps_lot_revision_language_and_wishes(client):
     assert '<html lang="fi"' in html
     assert f'href="/L/{code}/{number}.1.SV/brew?dose=20"' in html
     assert f'href="/L/{code}/{number}.1.FI?dose=20"' in html
+
+
+def test_a_plan_of_ones_own_is_brewed_at_its_own_size(client, valve):
+    address = f"/en/guides/{valve.guide.slug}/"
+    guide, own = (client.get(address + "brew/" + query).content.decode() for query in ("", "?dose=12"))
+    assert told(guide)["id"] != told(own)["id"]
+    assert "144\N{NO-BREAK SPACE}g" in own  # 12 g at the guide's 180 g to 15 g
+    assert f'href="{address}brew/?dose=12"' in client.get(address + "?dose=12").content.decode()
+
+
+@pytest.mark.parametrize("wish", ["dose=lots", "dose=9999", "dose=12&size=2"])
+def test_a_wish_that_cannot_be_kept_is_explained_on_the_guide(client, valve, wish):
+    address = f"/en/guides/{valve.guide.slug}/"
+    answer = client.get(f"{address}brew/?{wish}")
+    assert (answer.status_code, answer.url) == (302, f"{address}?{wish}")
 
 
 def test_nobody_brews_what_was_called_back_or_withdrawn(client, valve):
