@@ -23,7 +23,7 @@ from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 from django.utils.cache import get_conditional_response
 
-from guides.queries import house, stamp
+from guides.queries import stamp
 
 from . import speaking
 
@@ -50,15 +50,15 @@ class _Shelf:
         """Ask whether anything has changed, unless that was asked a moment ago; say what pages are now made under."""
         with self.lock:
             token = self.made_under and self.made_under[0]
+            languages = self.languages
             if time.monotonic() - self.looked_at >= settings.PAGE_STAMP_AGE_S:
                 # The moment before asking counts: the answer is no younger than that.
                 self.looked_at = time.monotonic()
-                token = stamp.current()
+                token, languages = stamp.current() or (None, ())
             under = (token, timezone.localdate()) if token else None
             if under != self.made_under:
-                self.made_under = under
+                self.made_under, self.languages = under, languages
                 self.pages.clear()
-                self.languages = tuple(house.current().languages)
             return under
 
     def find(self, key: Key) -> HttpResponse | None:
@@ -88,8 +88,9 @@ def kept(view: View) -> View:
     @wraps(view)
     def answer(request: HttpRequest, *args: str, **kwargs: str) -> HttpResponse:
         address = request.get_full_path()
-        # What is read inside a transaction may never come to be.
-        if request.method not in ("GET", "HEAD") or len(address) > LONGEST_ADDRESS or connection.in_atomic_block:
+        # A page made for one reader is not asked for twice; what is read inside a transaction may never come to be.
+        plain = request.method in ("GET", "HEAD") and len(address) <= LONGEST_ADDRESS and set(request.GET) <= {"in"}
+        if not plain or connection.in_atomic_block:
             return view(request, *args, **kwargs)
         under = shelf.look()
         if under is None:

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from guides.models import PageStamp
+from django.db.models import Subquery
+
+from guides.models import PageStamp, Roastery
 
 
-def current() -> str | None:
-    """Give the word that changes with every change; ``None`` where none was ever marked."""
-    return PageStamp.objects.values_list("token", flat=True).first()
+def current() -> tuple[str, tuple[str, ...]] | None:
+    """Give the word that changes with every change, and the languages offered; ``None`` before the first change."""
+    marked = PageStamp.objects.annotate(languages=Subquery(Roastery.objects.values("languages")[:1]))
+    found = marked.values_list("token", "languages").first()
+    return None if found is None else (found[0], tuple(found[1] or Roastery().languages))

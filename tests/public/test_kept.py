@@ -198,9 +198,10 @@ def test_only_so_many_are_kept_and_no_odd_addresses(bag, shelf, settings, monkey
     settings.PAGE_STAMP_AGE_S = FOR_EVER
     monkeypatch.setattr(kept, "MOST", 3)
     for number in range(5):
-        Client().get(f"/L/{bag[1]}?n={number}")
-    assert [address for address, _language in shelf.pages] == [f"/L/{bag[1]}?n={number}" for number in (2, 3, 4)]
-    Client().get(f"/L/{bag[1]}?n={'9' * kept.LONGEST_ADDRESS}")
+        Client().get(f"/L/{bag[1]}?in={number}")
+    assert [address for address, _language in shelf.pages] == [f"/L/{bag[1]}?in={number}" for number in (2, 3, 4)]
+    Client().get(f"/L/{bag[1]}?in={'9' * kept.LONGEST_ADDRESS}")
+    Client().get(f"/L/{bag[1]}?dose=18")
     Client().get("/L/00000000")
     assert len(shelf.pages) == 3
 
