@@ -7,7 +7,10 @@ from django.utils.translation import gettext_lazy as _
 
 from guides.models import JobRun
 
-NAMES: Final[dict[str, Promise]] = {"inserts_of_version": _("Make the inserts of a guide")}
+NAMES: Final[dict[str, Promise]] = {
+    "inserts_of_version": _("Make the inserts of a guide"),
+    "publish_when_due": _("Publish a guide at the time set"),
+}
 
 
 def name_of(run: JobRun) -> str | Promise:

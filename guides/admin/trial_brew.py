@@ -12,6 +12,7 @@ from guides.models import TrialBrew
 from guides.presenters import numbers
 
 from .acts import ActsAdmin
+from .check_brew import BackToReview
 from .clock import ClockTimes
 from .desk import Desk
 from .forms import NamedFieldsForm
@@ -32,7 +33,7 @@ class TrialBrewForm(NamedFieldsForm):
 
 
 @admin.register(TrialBrew)
-class TrialBrewAdmin(ActsAdmin, ClockTimes, Desk):
+class TrialBrewAdmin(BackToReview, ActsAdmin, ClockTimes, Desk):
     form = TrialBrewForm
     acts = TRIAL_ACTS
     change_form_template = "guides/admin/trial_form.html"

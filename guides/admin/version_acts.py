@@ -4,86 +4,26 @@ from __future__ import annotations
 
 from typing import Any
 
-from django import forms
-from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
-from guides.choices import OPEN_STATES
-from guides.lifecycle import approve, draft, publish, review, roles, withdraw
-from guides.lifecycle.transitions import PUBLISH, SEND_BACK, SUBMIT, WITHDRAW, Transition
-from guides.models import Guide, GuideVersion, User
+from guides.choices import OPEN_STATES, State
+from guides.lifecycle import approve, draft, go_back, publish, review, roles, schedule, withdraw, words_only
+from guides.lifecycle.transitions import APPROVE, CALL_OFF, PUBLISH, SCHEDULE, SEND_BACK, SUBMIT, WITHDRAW, Transition
+from guides.models import GuideVersion, User
 from guides.queries import versions
 
-from .acts import Act, ActForm
-from .forms import put_back
-
-
-class SeenForm(ActForm):
-    """Acts on what the person saw: a draft saved by somebody else meanwhile is looked at again first."""
-
-    seen = forms.IntegerField(widget=forms.HiddenInput)
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["seen"].initial = self.obj.edit_number
-
-    def clean(self) -> dict[str, Any]:
-        cleaned = super().clean() or {}
-        if self.cleaned_data.get("seen") != self.obj.edit_number:
-            # The next press acts on what is here now.
-            put_back(self, "seen", self.obj.edit_number)
-            raise ValidationError(_("Somebody saved this draft after you opened this page. Read it again first."))
-        return cleaned
-
-
-class SubmitForm(SeenForm):
-    note = forms.CharField(
-        label=_("Note for the reviewer"),
-        required=False,
-        max_length=300,
-        widget=forms.Textarea(attrs={"rows": 3}),
-        help_text=_("Such as: new crop, please watch when it has drained."),
-    )
-
-
-class SendBackForm(ActForm):
-    reason = forms.CharField(
-        label=_("Reason"),
-        required=False,
-        max_length=300,
-        widget=forms.Textarea(attrs={"rows": 3}),
-        help_text=_("What to change and why, such as: step 3 does not say how far to stir."),
-    )
-
-
-class PublishForm(SeenForm):
-    waiver_reason = forms.CharField(
-        label=_("Why without a second pair of eyes"), required=False, max_length=200, widget=forms.TextInput
-    )
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        missing = approve.approval_refusals(self.obj, self.by)
-        self.fields["waiver_reason"].help_text = " ".join(str(refusal) for refusal in missing) or _(
-            "Not needed: it has been brewed and read by others."
-        )
-
-
-class WithdrawForm(ActForm):
-    withdrawn_reason = forms.CharField(
-        label=_("Reason"),
-        required=False,
-        max_length=200,
-        help_text=_("Readers of an old insert are told this, such as: drains too slowly with the new crop."),
-    )
-    replacement = forms.ModelChoiceField(
-        Guide.objects.none(), label=_("Use instead"), required=False, help_text=_("Another guide, if there is one.")
-    )
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        others = Guide.objects.filter(coffee=self.obj.guide.coffee_id).exclude(pk=self.obj.guide_id)
-        self.fields["replacement"].queryset = others  # type: ignore[attr-defined]
+from .acts import Act
+from .version_act_forms import (
+    ApproveForm,
+    CallOffForm,
+    GoBackForm,
+    PublishForm,
+    ScheduleForm,
+    SeenForm,
+    SendBackForm,
+    SubmitForm,
+    WithdrawForm,
+)
 
 
 def _move(transition: Transition) -> dict[str, Any]:
@@ -107,11 +47,43 @@ def _submit(version: GuideVersion, by: User, data: dict[str, Any]) -> GuideVersi
 
 
 def _send_back(version: GuideVersion, by: User, data: dict[str, Any]) -> GuideVersion:
-    return review.send_back(version, by=by, reason=data["reason"])
+    return review.send_back(version, by=by, reason=data["reason"], comments=data["comments"])
 
 
 def _publish(version: GuideVersion, by: User, data: dict[str, Any]) -> GuideVersion:
-    return publish.publish(version, by=by, waiver_reason=data["waiver_reason"])
+    return publish.publish(version, by=by, waiver_reason=data.get("waiver_reason", ""))
+
+
+def _approve(version: GuideVersion, by: User, data: dict[str, Any]) -> GuideVersion:
+    return approve.approve(version, by=by, waiver_reason=data["waiver_reason"])
+
+
+def _schedule(version: GuideVersion, by: User, data: dict[str, Any]) -> GuideVersion:
+    return schedule.schedule(version, by=by, publish_at=data["publish_at"])
+
+
+def _call_off(version: GuideVersion, by: User, data: dict[str, Any]) -> GuideVersion:
+    return schedule.call_off(version, by=by, reason=data["reason"])
+
+
+def _go_back(version: GuideVersion, by: User, data: dict[str, Any]) -> GuideVersion:
+    return go_back.go_back(version, by=by, waiver_reason=data["waiver_reason"])
+
+
+def _publish_words(version: GuideVersion, by: User, _data: dict[str, Any]) -> GuideVersion:
+    return words_only.publish(version, by=by)
+
+
+def _is_words_only(version: GuideVersion) -> bool:
+    return version.state == State.DRAFT and not words_only.refusals(version, versions.current(version.guide))
+
+
+def _is_past(version: GuideVersion) -> bool:
+    """An earlier revision, and nothing open that would stand in the way."""
+    if not _no_open_draft(version):
+        return False
+    newest = versions.current(version.guide)
+    return newest is None or newest.pk != version.pk
 
 
 def _withdraw(version: GuideVersion, by: User, data: dict[str, Any]) -> GuideVersion:
@@ -130,6 +102,44 @@ VERSION_ACTS = (
         run=_submit,
         form=SubmitForm,
         **_move(SUBMIT),
+    ),
+    Act(
+        name="publish-words",
+        label=_("Publish the translation"),
+        explain=_(
+            "Only translations differ from the published revision. They become the next one, with the very same "
+            "numbers, so nobody need brew it again. Words in print can never be changed."
+        ),
+        done=_("%(object)s is published."),
+        may=lambda user, _version: roles.may(user, PUBLISH),
+        fits=_is_words_only,
+        run=_publish_words,
+        form=SeenForm,
+        danger=True,
+    ),
+    Act(
+        label=_("Approve"),
+        explain=_("It may be published from now on, at once or at a time. It stays in review until then."),
+        done=_("%(object)s is approved."),
+        run=_approve,
+        form=ApproveForm,
+        **{**_move(APPROVE), "fits": lambda version: version.state == State.IN_REVIEW and version.approved_at is None},
+    ),
+    Act(
+        label=_("Publish at a time"),
+        explain=_("The worker publishes it then, if its plan still holds. It can be called off until then."),
+        done=_("%(object)s waits for its time."),
+        run=_schedule,
+        form=ScheduleForm,
+        **{**_move(SCHEDULE), "fits": lambda version: version.state == State.IN_REVIEW and bool(version.approved_at)},
+    ),
+    Act(
+        label=_("Call publishing off"),
+        explain=_("The time is taken back. It stays approved and in review."),
+        done=_("%(object)s is not published at a time any more."),
+        run=_call_off,
+        form=CallOffForm,
+        **{**_move(CALL_OFF), "fits": lambda version: version.publish_at is not None},
     ),
     Act(
         label=_("Publish"),
@@ -159,6 +169,18 @@ VERSION_ACTS = (
         may=_may_open,
         fits=_no_open_draft,
         run=_open_next,
+    ),
+    Act(
+        name="go-back",
+        label=_("Go back to this revision"),
+        explain=_(
+            "The same words and numbers become the next revision, after review like any other. What is printed stays."
+        ),
+        done=_("Here it is again; %(object)s."),
+        may=_may_open,
+        fits=_is_past,
+        run=_go_back,
+        form=GoBackForm,
     ),
     Act(
         label=_("Withdraw"),

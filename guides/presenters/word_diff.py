@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from difflib import SequenceMatcher
 from enum import StrEnum
 
-# A word or a mark with the space behind it, so that a changed word does not leave its space behind as "the same".
+# A word or a mark with the space behind it, which counts for nothing: a word stays the same before a comma, too.
 _WORDS = re.compile(r"\w+\s*|[^\w\s]\s*|\s+")
 
 
@@ -27,12 +27,14 @@ class Part:
 
 
 def parts(old: str, new: str) -> tuple[Part, ...]:
-    """Compare two texts; what went stands before what came in its place."""
+    """Compare two texts, spaces aside; what went stands before what came in its place."""
     return tuple(_parts(_WORDS.findall(old), _WORDS.findall(new)))
 
 
 def _parts(old: list[str], new: list[str]) -> Iterator[Part]:
-    for tag, from_old, to_old, from_new, to_new in SequenceMatcher(None, old, new, autojunk=False).get_opcodes():
+    bare_old, bare_new = ([word.strip() for word in words] for words in (old, new))
+    matcher = SequenceMatcher(None, bare_old, bare_new, autojunk=False)
+    for tag, from_old, to_old, from_new, to_new in matcher.get_opcodes():
         went, came = "".join(old[from_old:to_old]), "".join(new[from_new:to_new])
         if tag == "equal":
             yield Part(Kind.SAME, came)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from guides.lifecycle import assign, lots, review
+from guides.lifecycle import draft as draft_next
 from guides.models import GuideVersion, Lot, Roastery, User
 from tests.browser import Tab
 from tests.factories import (
@@ -43,6 +44,11 @@ def world() -> dict[str, str]:
     broken = GuideVersionFactory(water_g="260.0")
     waiting = review.submit(GuideVersionFactory(), by=roaster)
     printed = published()
+    revised = draft_next.open_next(printed.guide, by=roaster)
+    revised.kettle_c, revised.summary = "96.0", "Clear, floral and light."
+    revised.save()
+    review.submit(revised, by=roaster, note="Cooler for the new crop.")
+    review.send_back(revised, by=UserFactory(role="publisher"), comments=[review.Comment("How far to swirl?", step=4)])
     lot = lots.register(LotFactory.build(coffee=printed.guide.coffee), by=roaster)
     assign.assign(lot, printed.guide, by=roaster)
     brew = TrialBrewFactory(of=printed, check=True)
@@ -55,7 +61,10 @@ def world() -> dict[str, str]:
         "new version": add(GuideVersion), "trial brew": change(brew), "grinder": change(grinder),
         "brewer": change(draft.brewer), "cone": change(draft.brewer.vessel), "submit": act(draft, "submit"),
         "publish": act(waiting, "publish"), "withdraw": act(printed, "withdraw"), "recall": act(lot, "recall"),
-        "history": change(printed).replace("change", "history"), "roastery": "/admin/guides/roastery/1/change/",
+        "review": change(waiting).replace("change", "review"), "approve": act(waiting, "approve"),
+        "return": act(waiting, "send-back"), "difference": change(revised).replace("change", "difference"),
+        "returned": change(revised), "history": change(printed).replace("change", "history"),
+        "roastery": "/admin/guides/roastery/1/change/",
         "user": change(roaster), "new user": "/admin/guides/user/add/", "password": "/admin/password_change/",
         "delete": change(draft).replace("change", "delete"), "preview": change(draft).replace("change", "preview"),
     }  # fmt: skip
