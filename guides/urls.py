@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path, re_path
 
-from guides.public import bags, brewing, finding, views
+from guides.public import asking, bags, brewing, finding, views
 
 permanent = [
     re_path(r"^L/(?P<code>[^/]+)/?$", bags.scanned, name="bag"),
@@ -19,6 +19,9 @@ permanent = [
     path("", views.front, name="front"),
 ]
 
+# A guide, one of its revisions, and a step; 0 for the guide as a whole.
+_STEP = r"(?P<guide>[1-9][0-9]{0,4})\.(?P<revision>[1-9][0-9]{0,4})/(?P<step>0|[1-9][0-9]?)"
+
 # Under /<language>/.
 localized = [
     path("", views.home, name="home"),
@@ -27,4 +30,6 @@ localized = [
     path("new.xml", finding.feed, name="feed"),
     path("guides/<slug:slug>/brew/", brewing.of_guide, name="brew"),
     path("numbers/", views.numbers, name="numbers"),
+    re_path(rf"^ask/{_STEP}/$", asking.ask, name="ask"),
+    re_path(rf"^ask/{_STEP}/sent/$", asking.sent, name="asked"),
 ]

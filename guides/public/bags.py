@@ -17,6 +17,7 @@ from guides.codes import short_code
 from guides.lifecycle import snapshot
 from guides.models import GuideVersion, Lot, Roastery
 from guides.presenters import addresses, bag, guide_sheet, listing, meaning, short_difference
+from guides.presenters import asked as questions
 from guides.presenters.addresses import Edition
 from guides.queries import catalogue, house, lots, nearest, versions
 
@@ -116,6 +117,8 @@ def _one(asked: Asked, lot: Lot, version: GuideVersion, shown: list[GuideVersion
     if version.state == State.WITHDRAWN:
         instead = nearest.to(version)
         context["instead"] = instead and listing.line(instead, asked.language)
+    else:
+        context["asked"] = questions.beside(version, asked.language, asked.code)
     preview = page.Preview(sheet.title, sheet.summary, "article")
     things = () if wanted.personal else meaning.of_guide(sheet, lot.coffee, asked.house)
     response = asked.show(wanted.template, context, preview, things, wanted.status)

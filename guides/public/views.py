@@ -12,7 +12,7 @@ from django.views.decorators.http import require_safe
 
 from guides.choices import State
 from guides.models import Coffee, Guide
-from guides.presenters import listing, meaning, workings
+from guides.presenters import asked, listing, meaning, workings
 from guides.queries import catalogue, house, nearest, versions
 
 from . import adapting, counting, page, speaking
@@ -93,6 +93,8 @@ def guide(request: HttpRequest, slug: str) -> HttpResponse:
     if version.state == State.WITHDRAWN:
         instead = nearest.to(version)
         context["instead"] = instead and listing.line(instead, language)
+    else:
+        context["asked"] = asked.beside(version, language)
     links = page.links(roastery, "guide", slug=slug)
     response = page.show(
         request,
