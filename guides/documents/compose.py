@@ -15,6 +15,7 @@ from guides.presenters import prose
 from guides.presenters.addresses import PrintedAddress
 from guides.presenters.guide_sheet import GuideSheet, LotFacts
 from guides.presenters.numbers import Figures
+from guides.queries import house as houses
 
 from .formats import MODULE_MM, Format
 
@@ -29,6 +30,12 @@ class House:
     accent: str
 
 
+def identity() -> House:
+    """Give the roastery as it is written down now."""
+    roastery = houses.current()
+    return House(roastery.name, roastery.accent)
+
+
 def is_sample() -> bool:
     """Say whether addresses printed now lead to a demo site and not to customers."""
     return bool(settings.DEMO or settings.PUBLIC_BASE_URL == settings.DEMO_BASE_URL)
@@ -39,7 +46,9 @@ def symbol_width_mm(symbol: qr.Symbol, paper: Format) -> float:
     return max(paper.symbol_mm, symbol.side * MODULE_MM)
 
 
-def html(sheet: GuideSheet, address: PrintedAddress, symbol: qr.Symbol, house: House, paper: Format) -> str:
+def html(
+    sheet: GuideSheet, address: PrintedAddress, symbol: qr.Symbol, house: House, paper: Format, mark: str = ""
+) -> str:
     """Write the document.
 
     Args:
@@ -48,6 +57,7 @@ def html(sheet: GuideSheet, address: PrintedAddress, symbol: qr.Symbol, house: H
         symbol: the address as a symbol.
         house: the roastery.
         paper: the format.
+        mark: what tells this printing from others of the same edition, such as R1.
 
     Raises:
         ValueError: the sheet is of no lot.
@@ -62,7 +72,7 @@ def html(sheet: GuideSheet, address: PrintedAddress, symbol: qr.Symbol, house: H
                 "house": house.name,
                 "sample": is_sample(),
                 **_front(sheet, sheet.lot, address, symbol),
-                **_back(sheet, paper),
+                **_back(sheet, paper, mark),
             },
         )
 
@@ -92,7 +102,7 @@ def _front(sheet: GuideSheet, lot: LotFacts, address: PrintedAddress, symbol: qr
         "window_line": gettext("roasted %(day)s, at its best %(window)s")
         % {"day": Figures(sheet.language).date(lot.roasted_on), "window": lot.window},
         "facts": [*sheet.ingredients, *(fact for fact in sheet.targets if fact.key in _RATIOS)],
-        "symbol": _drawn(symbol.svg(gettext("Code that leads to this guide"))),
+        "symbol": drawn(symbol.svg(gettext("Code that leads to this guide"))),
         "code_letters": f"{address.code[:4]}\N{NO-BREAK SPACE}{address.code[4:]}",
         "typed_address": f"{address.site.partition('//')[2]}/L/{address.code}",
         # What hurts most stands on the front; the rest has its place on the back.
@@ -100,20 +110,20 @@ def _front(sheet: GuideSheet, lot: LotFacts, address: PrintedAddress, symbol: qr
     }
 
 
-def _back(sheet: GuideSheet, paper: Format) -> dict[str, object]:
+def _back(sheet: GuideSheet, paper: Format, mark: str) -> dict[str, object]:
     return {
         # Outside a page there is no font for a drawing to inherit.
-        "drawing": _drawn(sheet.plan_drawing.replace("<svg ", '<svg font-family="Hyperlegible" ', 1)),
+        "drawing": drawn(sheet.plan_drawing.replace("<svg ", '<svg font-family="Hyperlegible" ', 1)),
         "figures": [*(fact for fact in sheet.targets if fact.key not in _RATIOS), *sheet.predictions],
         "why": prose.html(sheet.why),
         "reasons": [step for step in sheet.steps if step.why],
         "safety": sheet.safety_on_paper[1:],
-        "edition": _edition(sheet),
-        **(_ruler(paper.ruler_mm) if paper.ruler_mm else {}),
+        "edition": ", ".join(filter(None, [_edition(sheet), mark])),
+        **(ruler(paper.ruler_mm) if paper.ruler_mm else {}),
     }
 
 
-def _drawn(svg: str) -> SafeString:
+def drawn(svg: str) -> SafeString:
     """Our own drawings: their words are escaped where they are made."""
     return mark_safe(svg)  # noqa: S308
 
@@ -128,7 +138,7 @@ def _edition(sheet: GuideSheet) -> str:
     }
 
 
-def _ruler(length_mm: float) -> dict[str, object]:
+def ruler(length_mm: float) -> dict[str, object]:
     """A line of known length with a tick every 10 mm, to hold a ruler against, and what to say beside it."""
     label = gettext("Line to check the printed size")
     ticks = "".join(f"M{0.2 + place} 0v2.4" for place in range(0, int(length_mm) + 1, 10))
@@ -138,4 +148,4 @@ def _ruler(length_mm: float) -> dict[str, object]:
         f'<path d="{ticks}M0.2 1.2h{length_mm}" fill="none" stroke="#000" stroke-width="0.2"/></svg>'
     )
     words = gettext("%(length)d mm when printed at 100 %%") % {"length": length_mm}
-    return {"ruler": _drawn(drawing), "ruler_words": words}
+    return {"ruler": drawn(drawing), "ruler_words": words}

@@ -7,8 +7,11 @@ practice, no source. The smallest type keeps the height of a small x above 0.9 m
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Final
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
 
 TEXT_FROM_TRIM_MM: Final = 4.0
 MODULE_MM: Final = 0.5
@@ -34,6 +37,7 @@ class Format:
     drawing_mm: float
     ruler_mm: float
     type_pt: tuple[float, ...]
+    name: str | Promise = field(default="", repr=False)  # papers are found again by their repr, in any language
 
 
 INSERT_A6: Final = Format(
@@ -48,6 +52,7 @@ INSERT_A6: Final = Format(
     drawing_mm=68.0,
     ruler_mm=50.0,
     type_pt=(9.0, 8.5, 8.0, 7.5, 7.0, 6.5, 6.0),
+    name=_("insert, A6"),
 )
 
 CARD_A7: Final = Format(
@@ -62,6 +67,7 @@ CARD_A7: Final = Format(
     drawing_mm=0.0,
     ruler_mm=0.0,
     type_pt=(9.0, 8.5, 8.0, 7.5, 7.0, 6.5, 6.0),
+    name=_("small card, A7"),
 )
 
 # Large print begins at 16 points: common practice, no source.
@@ -77,6 +83,7 @@ LARGE_A5: Final = Format(
     drawing_mm=0.0,
     ruler_mm=50.0,
     type_pt=(18.0, 17.0, 16.0),
+    name=_("large print, A5"),
 )
 
 WALL_A4: Final = Format(
@@ -91,6 +98,23 @@ WALL_A4: Final = Format(
     drawing_mm=84.0,
     ruler_mm=100.0,
     type_pt=(22.0, 20.0, 19.0, 18.0, 17.0, 16.0, 15.0, 14.0),
+    name=_("wall sheet, A4"),
 )
 
 FORMATS: Final = {paper.key: paper for paper in (CARD_A7, INSERT_A6, LARGE_A5, WALL_A4)}
+
+# The slip on top of a packing run takes the size of the sheets it lies on; the sizes here are those of A4.
+COVER: Final = Format(
+    key="cover",
+    template="guides/documents/cover.html",
+    sheets=("css/tokens.css", "css/insert.css", "css/cover.css"),
+    width_mm=210.0,
+    height_mm=297.0,
+    sides=("front",),
+    margin_mm=15.0,
+    symbol_mm=45.0,
+    drawing_mm=0.0,
+    ruler_mm=100.0,
+    type_pt=(16.0, 14.0, 12.0),
+    name=_("cover slip"),
+)

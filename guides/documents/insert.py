@@ -11,17 +11,14 @@ from django.utils.translation import gettext_lazy as _
 from guides.codes import qr
 from guides.models import GuideVersion, Lot
 from guides.presenters import addresses, guide_sheet
-from guides.presenters.addresses import PrintedAddress
-from guides.queries import house, lots
+from guides.queries import lots
 
 from . import compose, papers, preflight, printable
 from .compose import House
-from .engine_needs import install_line
 from .errors import InsertRefused
-from .fitting import fitted
 from .formats import INSERT_A6, Format
+from .painting import painted, symbol_of
 from .preflight import Promise
-from .render import Draft, EngineFailed, FetchRefused, joined
 
 __all__ = ["InsertRefused", "insert_pdf", "inserts_pdf"]
 
@@ -50,69 +47,46 @@ def insert_pdf(lot: Lot, version: GuideVersion, language: str) -> bytes:
     return inserts_pdf(lot, [(version, language)])
 
 
-def inserts_pdf(lot: Lot, wanted: Sequence[tuple[GuideVersion, str]], paper: Format = INSERT_A6) -> bytes:
+def inserts_pdf(
+    lot: Lot, wanted: Sequence[tuple[GuideVersion, str]], paper: Format = INSERT_A6, mark: str = ""
+) -> bytes:
     """Give several inserts of a lot in one file, in the order asked for.
 
     Args:
         lot: the lot whose bags they go with.
         wanted: published versions, each with a language.
         paper: the format.
+        mark: what tells this printing from others of the same edition, such as R1.
 
     Raises:
         InsertRefused: nothing is asked for, or any of them is refused as by ``insert_pdf``.
     """
     if not wanted:
         raise InsertRefused([format_lazy(_("No guide is shown for lot {lot}, so there is nothing to print."), lot=lot)])
-    code, identity = lots.code_of(lot), _identity()
+    code, identity = lots.code_of(lot), compose.identity()
     printable.refuse_lot(lot, code)
-    cards = [_card(lot, code, version, language, identity, paper) for version, language in wanted]
+    cards = [_card(lot, code, version, language, identity, paper, mark) for version, language in wanted]
     made_from = papers.key([card.html for card in cards], paper, identity)
     pdf = papers.find(made_from)
     if pdf is None:
-        pdf = _painted(cards, identity, paper)
+        pdf = painted([(card.html, card.symbol) for card in cards], identity, paper)
         preflight.check(pdf, [card.promise for card in cards], paper, cards[0].language)
         papers.keep(made_from, pdf)
     return pdf
 
 
-def _card(lot: Lot, code: str, version: GuideVersion, language: str, identity: House, paper: Format) -> _Card:
+def _card(
+    lot: Lot, code: str, version: GuideVersion, language: str, identity: House, paper: Format, mark: str
+) -> _Card:
     printable.refuse_version(lot, version)
     # Days are counted from roasting, so that the same insert is the same bytes on every day.
     sheet = guide_sheet.build(version, lot=lot, code=code, language=language, today=lot.roasted_on)
     printable.refuse_untranslated(sheet)
     address = addresses.of_insert(code, sheet.guide_number, sheet.revision or 0, language)
-    symbol = _symbol(address)
+    symbol = symbol_of(address)
     return _Card(
-        html=compose.html(sheet, address, symbol, identity, paper),
+        html=compose.html(sheet, address, symbol, identity, paper, mark),
         symbol=symbol,
         promise=Promise(address, lot, version),
         language=language,
     )
-
-
-def _symbol(address: PrintedAddress) -> qr.Symbol:
-    try:
-        return qr.symbol(str(address))
-    except qr.NotEncodable as error:
-        text = _("PUBLIC_BASE_URL: the address {address} cannot be printed as a code. Use a plainer host name.")
-        raise InsertRefused([format_lazy(text, address=address)]) from error
-
-
-def _identity() -> House:
-    roastery = house.current()
-    return House(roastery.name, roastery.accent)
-
-
-def _painted(cards: Sequence[_Card], identity: House, paper: Format) -> bytes:
-    try:
-        laid = [fitted(Draft(card.html, paper.sheets), card.symbol, identity, paper) for card in cards]
-        return joined(laid).pdf()
-    except FetchRefused as refused:
-        text = _("The texts ask for something outside this site ({addresses}). Take it out.")
-        raise InsertRefused([format_lazy(text, addresses=", ".join(refused.addresses))]) from refused
-    except EngineFailed as failure:
-        text = _("Something could not be set on paper ({messages}). Take it out of the texts.")
-        raise InsertRefused([format_lazy(text, messages="; ".join(failure.messages))]) from failure
-    except OSError as error:
-        text = _("The machine lacks what PDFs are made with. Type: {line}")
-        raise InsertRefused([format_lazy(text, line=install_line() or error)]) from error

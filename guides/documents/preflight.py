@@ -5,6 +5,7 @@ Decoding proves what a symbol says, not how well it is printed.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -24,6 +25,7 @@ from .read_back import ReadBack, ReadFont, ReadSymbol, read
 from .typefaces import FAMILIES
 
 _PAGE_TOLERANCE_MM = 0.1
+_RUN_DPI = 200  # a module of half a millimetre is four dots wide
 _OUR_FONTS = tuple(family.replace(" ", "-") for family in FAMILIES)
 
 
@@ -34,6 +36,36 @@ class Promise:
     address: PrintedAddress
     lot: Lot
     version: GuideVersion
+
+
+@dataclass(frozen=True)
+class Run:
+    """What a packing run must read back as: ``symbols`` on each page after the cover, all leading to one promise.
+
+    ``size_mm`` is that of every page; ``cover_pages`` come first, and the code there leads to the lot.
+    """
+
+    promise: Promise
+    cover_pages: int
+    symbols: tuple[int, ...]
+    size_mm: tuple[float, float]
+
+
+def check_run(pdf: bytes, run: Run) -> None:
+    """Read a packing run back: every symbol on every sheet.
+
+    Raises:
+        InsertRefused: with every reason why it must not be printed.
+    """
+    found = _read(pdf, _RUN_DPI)
+    reasons = [
+        *_page_count(found, run.cover_pages + len(run.symbols)),
+        *_page_sizes(found, run.size_mm),
+        *_fonts(found.fonts),
+        *_run_symbols(found, run),
+    ]
+    if reasons:
+        raise InsertRefused(reasons)
 
 
 def check(pdf: bytes, promises: Sequence[Promise], paper: Format, language: str) -> None:
@@ -48,12 +80,10 @@ def check(pdf: bytes, promises: Sequence[Promise], paper: Format, language: str)
     Raises:
         InsertRefused: with every reason why it must not be printed.
     """
-    try:
-        found = read(pdf)
-    except pypdfium2.PdfiumError as error:
-        raise InsertRefused([format_lazy(_("The finished file cannot be read: {error}."), error=error)]) from error
+    found = _read(pdf)
     reasons = [
-        *_pages(found, paper, len(promises)),
+        *_page_count(found, len(promises) * len(paper.sides)),
+        *_page_sizes(found, (paper.width_mm, paper.height_mm)),
         *_fonts(found.fonts),
         *_for_screen_readers(found, language),
         *_symbols(found, promises),
@@ -62,24 +92,60 @@ def check(pdf: bytes, promises: Sequence[Promise], paper: Format, language: str)
         raise InsertRefused(reasons)
 
 
-def _pages(found: ReadBack, paper: Format, copies: int) -> Iterator[object]:
-    expected = copies * len(paper.sides)
+def _read(pdf: bytes, dpi: int = 300) -> ReadBack:
+    try:
+        return read(pdf, dpi)
+    except pypdfium2.PdfiumError as error:
+        raise InsertRefused([format_lazy(_("The finished file cannot be read: {error}."), error=error)]) from error
+
+
+def _page_count(found: ReadBack, expected: int) -> Iterator[object]:
     if len(found.sizes_mm) != expected:
         yield format_lazy(
             _("The finished file has {found} pages instead of {expected}."),
             found=len(found.sizes_mm),
             expected=expected,
         )
+
+
+def _page_sizes(found: ReadBack, expected: tuple[float, float]) -> Iterator[object]:
     for number, (width, height) in enumerate(found.sizes_mm, start=1):
-        if max(abs(width - paper.width_mm), abs(height - paper.height_mm)) > _PAGE_TOLERANCE_MM:
+        if max(abs(width - expected[0]), abs(height - expected[1])) > _PAGE_TOLERANCE_MM:
             yield format_lazy(
                 _("Page {number} is {width} × {height} mm instead of {expected_width} × {expected_height} mm."),
                 number=number,
                 width=round(width, 1),
                 height=round(height, 1),
-                expected_width=paper.width_mm,
-                expected_height=paper.height_mm,
+                expected_width=expected[0],
+                expected_height=expected[1],
             )
+
+
+def _run_symbols(found: ReadBack, run: Run) -> Iterator[object]:
+    expected = str(run.promise.address)
+    on_page: Counter[int] = Counter()
+    for symbol in found.symbols:
+        if symbol.page < run.cover_pages:
+            if symbol.text != str(addresses.of_lot(run.promise.address.code)):
+                yield format_lazy(_("The code on the cover slip says {text}, which is another lot."), text=symbol.text)
+        elif symbol.text != expected:
+            yield format_lazy(
+                _("The code on page {page} says {text}, which does not belong on this paper."),
+                page=symbol.page + 1,
+                text=symbol.text,
+            )
+        else:
+            on_page[symbol.page] += 1
+            yield from _size(symbol)
+    for page, wanted in enumerate(run.symbols, start=run.cover_pages):
+        if on_page[page] != wanted:
+            yield format_lazy(
+                _("Page {page}: {found} codes can be read, and there should be {wanted}."),
+                page=page + 1,
+                found=on_page[page],
+                wanted=wanted,
+            )
+    yield from _followed(expected, run.promise)
 
 
 def _fonts(fonts: frozenset[ReadFont]) -> Iterator[object]:

@@ -49,8 +49,12 @@ class ReadBack:
     tagged: bool
 
 
-def read(pdf: bytes) -> ReadBack:
+def read(pdf: bytes, dpi: int = _DPI) -> ReadBack:
     """Read a finished PDF.
+
+    Args:
+        pdf: the file.
+        dpi: how finely symbols are looked at.
 
     Raises:
         pypdfium2.PdfiumError: not a PDF that can be read.
@@ -61,7 +65,7 @@ def read(pdf: bytes) -> ReadBack:
             pages = list(document)
             return ReadBack(
                 sizes_mm=tuple(_size_mm(page) for page in pages),
-                symbols=tuple(symbol for number, page in enumerate(pages) for symbol in _symbols(number, page)),
+                symbols=tuple(symbol for number, page in enumerate(pages) for symbol in _symbols(number, page, dpi)),
                 fonts=frozenset(font for page in pages for font in _fonts(page)),
                 language=_language(document),
                 tagged=bool(raw.FPDFCatalog_IsTagged(document)),
@@ -75,18 +79,18 @@ def _size_mm(page: pypdfium2.PdfPage) -> tuple[float, float]:
     return (right - left) * MM_PER_POINT, (top - bottom) * MM_PER_POINT
 
 
-def _symbols(number: int, page: pypdfium2.PdfPage) -> list[ReadSymbol]:
-    picture = page.render(scale=_DPI / 72, grayscale=True).to_pil()
+def _symbols(number: int, page: pypdfium2.PdfPage, dpi: int) -> list[ReadSymbol]:
+    picture = page.render(scale=dpi / 72, grayscale=True).to_pil()
     found = zxingcpp.read_barcodes(picture, formats=_FORMATS, try_invert=False)
-    return [ReadSymbol(number, symbol.text, _module_mm(symbol)) for symbol in found]
+    return [ReadSymbol(number, symbol.text, _module_mm(symbol, dpi)) for symbol in found]
 
 
-def _module_mm(symbol: zxingcpp.Barcode) -> float:
+def _module_mm(symbol: zxingcpp.Barcode, dpi: int) -> float:
     corners = symbol.position
     across = hypot(corners.top_right.x - corners.top_left.x, corners.top_right.y - corners.top_left.y)
     extra: Any = symbol.extra
     # ISO/IEC 18004: version 1 is 21 modules across, and each further one adds four.
-    return across / _DPI * 25.4 / (17 + 4 * int(extra["Version"]))
+    return across / dpi * 25.4 / (17 + 4 * int(extra["Version"]))
 
 
 def _fonts(page: pypdfium2.PdfPage) -> list[ReadFont]:

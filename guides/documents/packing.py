@@ -1,0 +1,137 @@
+"""A packing run on paper: one insert made once, laid out on sheets under a cover slip, and read back whole."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from io import BytesIO
+
+import pikepdf
+from django.utils.text import format_lazy
+from django.utils.translation import gettext_lazy as _
+
+from guides.models import GuideVersion, Lot
+from guides.presenters import addresses
+from guides.queries import house, lots
+
+from . import preflight, read_back
+from .cover import Beneath, cover_pdf
+from .errors import InsertRefused
+from .formats import Format
+from .imposing import Copies, impose
+from .insert import inserts_pdf
+from .sheets import Flip, Layout, SheetPaper, for_format
+
+
+@dataclass(frozen=True)
+class Order:
+    """What a packing run prints. ``sheet`` is ``None`` for paper that has the format's own size already."""
+
+    lot: Lot
+    version: GuideVersion
+    language: str
+    paper: Format
+    copies: int
+    sheet: SheetPaper | None = None
+    flip: Flip = Flip.LONG
+    skip: int = 0
+    mark: str = ""
+
+    @property
+    def layout(self) -> Layout:
+        """Where copies lie.
+
+        Raises:
+            InsertRefused: the format is larger than the sheet.
+        """
+        if self.sheet is None:
+            own = SheetPaper("own", self.paper.width_mm, self.paper.height_mm)
+            return Layout(own, own.width_mm, own.height_mm, columns=1, rows=1, left_mm=0, top_mm=0, stock=True)
+        found = for_format(self.sheet, self.paper)
+        if found is None:
+            text = _("{format}: it is larger than the sheet. Choose a larger sheet, or paper of its own size.")
+            raise InsertRefused([format_lazy(text, format=self.paper.name)])
+        return found
+
+    @property
+    def sheets(self) -> int:
+        """How many sheets of paper the copies take, without the cover slip."""
+        return -(-(self.copies + self.skip) // self.layout.per_sheet)
+
+
+def run_pdf(order: Order, report: Callable[[int, int], None] = lambda done, total: None) -> bytes:
+    """Make the finished file of a packing run.
+
+    Args:
+        order: what to print.
+        report: told how many of how many steps are done; it may stop the work by raising.
+
+    Raises:
+        InsertRefused: not to be printed, or the finished file does not read back as it should.
+    """
+    report(0, 4)
+    single = inserts_pdf(order.lot, [(order.version, order.language)], order.paper, order.mark)
+    report(1, 4)
+    sides = tuple(range(len(order.paper.sides)))
+    sheets = impose(single, [Copies(sides, order.copies)], order.layout, flip=order.flip, skip=order.skip)
+    report(2, 4)
+    covers = [] if order.sheet is None else [cover_pdf(_beneath(order), order.sheet, _house_language())]
+    whole = _stacked([*covers, sheets], two_sided=len(sides) == 2)
+    report(3, 4)
+    preflight.check_run(whole, _expected(order, single, covered=bool(covers)))
+    report(4, 4)
+    return whole
+
+
+def _expected(order: Order, single: bytes, *, covered: bool) -> preflight.Run:
+    """What every page of the run must say, from where the symbol stands on one insert."""
+    layout, sides = order.layout, len(order.paper.sides)
+    address = addresses.of_insert(
+        lots.code_of(order.lot), order.version.guide.number, order.version.revision or 0, order.language
+    )
+    with_symbol = {symbol.page for symbol in read_back.read(single).symbols}
+    pages: list[int] = []
+    for sheet in range(order.sheets):
+        begun = order.skip if sheet == 0 else 0
+        before = sheet * layout.per_sheet - (order.skip if sheet else 0)
+        cards = min(layout.per_sheet - begun, order.copies - before)
+        pages += [cards if side in with_symbol else 0 for side in range(sides)]
+    return preflight.Run(
+        promise=preflight.Promise(address, order.lot, order.version),
+        cover_pages=sides if covered else 0,
+        symbols=tuple(pages),
+        size_mm=(layout.paper.width_mm, layout.paper.height_mm),
+    )
+
+
+def _beneath(order: Order) -> Beneath:
+    return Beneath(
+        lot=order.lot,
+        version=order.version,
+        language=order.language,
+        paper=order.paper,
+        copies=order.copies,
+        sheets=order.sheets,
+        per_sheet=order.layout.per_sheet,
+        flip=order.flip,
+        skip=order.skip,
+        mark=order.mark,
+    )
+
+
+def _house_language() -> str:
+    return house.current().languages[0]
+
+
+def _stacked(parts: list[bytes], *, two_sided: bool) -> bytes:
+    """Put files on top of each other; a cover slip has an empty back where the rest has two sides."""
+    with pikepdf.new() as stack:
+        for place, part in enumerate(parts):
+            with pikepdf.open(BytesIO(part)) as pages:
+                stack.pages.extend(pages.pages)
+            if two_sided and place < len(parts) - 1:
+                box = stack.pages[-1].mediabox
+                stack.add_blank_page(page_size=(float(box[2]), float(box[3])))
+        whole = BytesIO()
+        stack.save(whole, deterministic_id=True, object_stream_mode=pikepdf.ObjectStreamMode.generate)
+        return whole.getvalue()
