@@ -107,6 +107,11 @@ class Verb(TextChoices):
     MERGED = "merged", _("merged two questions")
     DELETED = "deleted", _("deleted a question")
     NOTED = "noted", _("wrote a why-note from a question")
+    ORDERED_RUN = "ordered_run", _("ordered a packing run")
+    RELEASED_RUN = "released_run", _("released a packing run for printing")
+    REFUSED_RUN = "refused_run", _("refused a packing run")
+    CANCELLED_RUN = "cancelled_run", _("cancelled a packing run")
+    COUNTED_RUN = "counted_run", _("counted a packing run")
 
 
 class QuestionState(TextChoices):
@@ -138,6 +143,30 @@ class Opened(TextChoices):
     PAGE = "page", _("opened")
     IN_DEPTH = "in_depth", _("asked about in more depth")
     BREWING = "brewing", _("brewed along")
+
+
+class RunState(TextChoices):
+    """Where a packing run stands."""
+
+    MAKING = "making", _("being made")
+    READY = "ready", _("ready to print")
+    REFUSED = "refused", _("refused")
+    CANCELLED = "cancelled", _("cancelled")
+    COUNTED = "counted", _("counted")
+
+
+class Flip(TextChoices):
+    """The edge along which a printer turns a sheet over for its second side."""
+
+    LONG = "long", _("the long edge")
+    SHORT = "short", _("the short edge")
+
+
+class Leftovers(TextChoices):
+    """What happens to copies of a packing run that no bag took."""
+
+    USE = "use", _("use until a day")
+    DESTROY = "destroy", _("destroyed")
 
 
 class JobState(TextChoices):

@@ -5,3 +5,4 @@ from django.dispatch import Signal
 version_published = Signal()  # version_id
 version_withdrawn = Signal()  # version_id
 lot_recalled = Signal()  # lot_id
+packing_run_ordered = Signal()  # run_id

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from django.template.loader import render_to_string
 from django.utils.translation import gettext, override
 
+from guides.choices import Flip
 from guides.models import GuideVersion, Lot
 from guides.presenters import addresses
 from guides.queries import lots
@@ -14,7 +15,7 @@ from guides.queries import lots
 from . import compose
 from .formats import COVER, Format
 from .painting import painted, symbol_of
-from .sheets import Flip, SheetPaper
+from .sheets import SheetPaper
 
 
 @dataclass(frozen=True)

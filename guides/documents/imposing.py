@@ -14,8 +14,10 @@ from itertools import islice
 import pikepdf
 from pikepdf import Dictionary
 
+from guides.choices import Flip
+
 from .marks import cut_marks
-from .sheets import Flip, Layout, Place
+from .sheets import Layout, Place
 
 _POINT_PER_MM = 72 / 25.4
 _TOLERANCE_MM = 0.1

@@ -10,17 +10,18 @@ import pikepdf
 from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
 
-from guides.models import GuideVersion, Lot
+from guides.choices import Flip
+from guides.models import GuideVersion, Lot, PackingRun
 from guides.presenters import addresses
 from guides.queries import house, lots
 
 from . import preflight, read_back
 from .cover import Beneath, cover_pdf
 from .errors import InsertRefused
-from .formats import Format
+from .formats import FORMATS, Format
 from .imposing import Copies, impose
 from .insert import inserts_pdf
-from .sheets import Flip, Layout, SheetPaper, for_format
+from .sheets import PAPERS, Layout, SheetPaper, for_format
 
 
 @dataclass(frozen=True)
@@ -57,6 +58,30 @@ class Order:
     def sheets(self) -> int:
         """How many sheets of paper the copies take, without the cover slip."""
         return -(-(self.copies + self.skip) // self.layout.per_sheet)
+
+
+def order_of(run: PackingRun) -> Order:
+    """Give what a run orders.
+
+    Raises:
+        InsertRefused: a format or sheet that is not known any more.
+    """
+    sheet = PAPERS.get(run.sheet)
+    paper = FORMATS.get(run.paper)
+    if paper is None or (run.sheet and sheet is None):
+        text = _("Format: “{key}” is not known. Order the run again in another format.")
+        raise InsertRefused([format_lazy(text, key=f"{run.paper} {run.sheet}".strip())])
+    return Order(
+        lot=run.lot,
+        version=run.version,
+        language=run.language,
+        paper=paper,
+        copies=run.copies,
+        sheet=sheet,
+        flip=Flip(run.flip),
+        skip=run.skip,
+        mark=run.mark,
+    )
 
 
 def run_pdf(order: Order, report: Callable[[int, int], None] = lambda done, total: None) -> bytes:

@@ -47,6 +47,22 @@ def keep(made_from: str, pdf: bytes) -> str:
     return _storage().save(name, ContentFile(pdf))
 
 
+def keep_run(pdf: bytes) -> str:
+    """Keep the file of a packing run and give its name, which is made from its content."""
+    digest = hashlib.sha256(pdf).hexdigest()
+    return _storage().save(f"runs/{digest[:2]}/{digest}.pdf", ContentFile(pdf))
+
+
+def kept_run(name: str) -> bytes | None:
+    """Give the file of a packing run, if it is there and whole."""
+    try:
+        with _storage().open(name) as file:
+            pdf = file.read()
+    except FileNotFoundError:
+        return None
+    return bytes(pdf) if hashlib.sha256(pdf).hexdigest() == name.rpartition("/")[2].removesuffix(".pdf") else None
+
+
 def _folder(made_from: str) -> str:
     return f"inserts/{made_from[:2]}/{made_from}"
 

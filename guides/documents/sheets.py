@@ -7,17 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from enum import StrEnum
 from typing import Final
 
+from guides.choices import Flip
+
 from .formats import Format
-
-
-class Flip(StrEnum):
-    """Along which edge of the sheet the printer turns it over for the second side."""
-
-    LONG = "long"
-    SHORT = "short"
 
 
 @dataclass(frozen=True)

@@ -6,10 +6,12 @@ import datetime
 from collections.abc import Callable
 from typing import Any, Final
 
+from guides.documents import packing, papers
 from guides.documents.insert import InsertRefused, insert_pdf
+from guides.lifecycle import packing as lifecycle
 from guides.lifecycle import schedule
 from guides.lifecycle.errors import Refused
-from guides.queries import lots, versions
+from guides.queries import lots, packing_runs, versions
 
 from .runs import Held
 
@@ -55,7 +57,26 @@ def publish_when_due(held: Held) -> dict[str, bool]:
         raise CannotBeDone(str(refused)) from refused
 
 
+def packing_run(held: Held) -> dict[str, int]:
+    """Make the file of a packing run and release it, or keep why not.
+
+    Raises:
+        CannotBeDone: the run is refused; the reasons stand on it.
+    """
+    run = packing_runs.by_id(held.arguments["run_id"])
+    order = packing.order_of(run)
+    try:
+        pdf = packing.run_pdf(order, held.report)
+    except InsertRefused as refused:
+        lifecycle.refuse(run, refused.reasons)
+        raise CannotBeDone(str(refused)) from refused
+    if not lifecycle.release(run, papers.keep_run(pdf)):
+        raise CannotBeDone(f"{run} was stopped before it was finished.")
+    return {"copies": order.copies, "sheets": order.sheets}
+
+
 KINDS: Final[dict[str, Callable[[Held], Any]]] = {
     "inserts_of_version": inserts_of_version,
     "publish_when_due": publish_when_due,
+    "packing_run": packing_run,
 }

@@ -23,12 +23,21 @@ _MODELS: Final = frozenset(
 ) - {"user"}
 _VIEWED: Final = frozenset(f"view_{model}" for model in _MODELS)
 # These come from acts and counting; who the roastery is stays with the publisher.
-_NOT_WRITTEN: Final = {"address", "event", "guideopens", "jobrun", "question", "reviewcomment", "versioneditor"}
+_NOT_WRITTEN: Final = {
+    "address",
+    "event",
+    "guideopens",
+    "jobrun",
+    "packingrun",
+    "question",
+    "reviewcomment",
+    "versioneditor",
+}
 _WRITTEN: Final = _MODELS - _NOT_WRITTEN - {"roastery"}
 
 _READER: Final = _VIEWED
 _SHOP: Final = frozenset({"view_coffee", "view_lot", "view_guide", "view_guideversion"})
-_PACKER: Final = frozenset({"view_coffee", "view_lot", "view_guide", "view_guideversion", "view_address", "print_lot"})
+_PACKER: Final = _SHOP | {"view_address", "view_packingrun", "print_lot"}
 _ROASTER: Final = (
     _VIEWED
     | {f"{act}_{model}" for model in _WRITTEN for act in _WRITES}

@@ -14,6 +14,7 @@ from .guide_version import GuideVersion
 from .job_run import JobRun
 from .lot import Lot
 from .lot_part import LotPart
+from .packing_run import PackingRun
 from .page_stamp import PageStamp
 from .paper import Paper
 from .question import Question
@@ -45,6 +46,7 @@ __all__ = [
     "JobRun",
     "Lot",
     "LotPart",
+    "PackingRun",
     "PageStamp",
     "Paper",
     "Question",

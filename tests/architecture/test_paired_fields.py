@@ -9,8 +9,15 @@ from django.apps import apps
 from django.db import IntegrityError, models, transaction
 from django.utils import timezone
 
-from guides.models import GuideVersion, Lot, Question, ReviewComment
-from tests.factories import GuideVersionFactory, LotFactory, ReviewCommentFactory, UserFactory, published
+from guides.models import GuideVersion, Lot, PackingRun, Question, ReviewComment
+from tests.factories import (
+    GuideVersionFactory,
+    LotFactory,
+    PackingRunFactory,
+    ReviewCommentFactory,
+    UserFactory,
+    published,
+)
 from tests.factories.questions import asked
 
 # A first version is begun in a form, a moment before its writer is written down (lifecycle.draft.record_created).
@@ -18,6 +25,7 @@ APART = {("GuideVersion", "created")}
 MAKE: dict[type[models.Model], Callable[[], models.Model]] = {
     GuideVersion: GuideVersionFactory,
     Lot: LotFactory,
+    PackingRun: PackingRunFactory,
     ReviewComment: ReviewCommentFactory,
     Question: lambda: asked(published()),
 }

@@ -10,10 +10,11 @@ import pikepdf
 import pypdfium2
 import pytest
 
+from guides.choices import Flip
 from guides.codes import qr
 from guides.documents import read_back
 from guides.documents.imposing import Copies, impose
-from guides.documents.sheets import A4, LETTER, Flip, Layout, SheetPaper, fill
+from guides.documents.sheets import A4, LETTER, Layout, SheetPaper, fill
 
 MM = 72 / 25.4
 CODE = "HTTP://GUIDES.TEST/L/7Z0KQ4XD/2.1.EN"

@@ -7,11 +7,12 @@ import io
 import pypdf
 import pytest
 
+from guides.choices import Flip
 from guides.documents import packing, preflight, read_back
 from guides.documents.formats import CARD_A7, INSERT_A6, LARGE_A5, WALL_A4
 from guides.documents.insert import InsertRefused
 from guides.documents.packing import Order, run_pdf
-from guides.documents.sheets import A4, LETTER, Flip
+from guides.documents.sheets import A4, LETTER
 from guides.lifecycle import recall
 from guides.models import GuideVersion, Lot, User
 from guides.presenters import addresses

@@ -9,8 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from guides.choices import Flip
 from guides.documents.formats import INSERT_A6
-from guides.documents.sheets import A4, LETTER, Flip, Layout, Place, fill, for_format
+from guides.documents.sheets import A4, LETTER, Layout, Place, fill, for_format
 
 PAPERS = st.sampled_from([A4, LETTER])
 LAYOUTS = st.builds(

@@ -3,6 +3,7 @@
 from .coffee import CoffeeFactory, LotFactory
 from .gear import BrewerFactory, GrinderFactory, JarBrewerFactory, ValveBrewerFactory, VesselFactory
 from .guides import GuideFactory, GuideVersionFactory, ValveVersionFactory, published
+from .packing import PackingRunFactory, ready_run
 from .people import UserFactory
 from .reviews import ReviewCommentFactory
 from .trials import TrialBrewFactory
@@ -15,6 +16,7 @@ __all__ = [
     "GuideVersionFactory",
     "JarBrewerFactory",
     "LotFactory",
+    "PackingRunFactory",
     "ReviewCommentFactory",
     "TrialBrewFactory",
     "UserFactory",
@@ -22,4 +24,5 @@ __all__ = [
     "ValveVersionFactory",
     "VesselFactory",
     "published",
+    "ready_run",
 ]

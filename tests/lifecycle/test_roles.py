@@ -9,7 +9,7 @@ from django.contrib.auth.models import Permission
 from django.utils import timezone
 
 from guides.choices import State
-from guides.lifecycle import roles, transitions, words_only
+from guides.lifecycle import packing, roles, transitions, words_only
 from guides.lifecycle.approve import approve
 from guides.lifecycle.assign import assign, hold, release
 from guides.lifecycle.draft import open_next
@@ -22,15 +22,18 @@ from guides.lifecycle.resolve import resolve
 from guides.lifecycle.review import send_back, submit
 from guides.lifecycle.schedule import call_off, schedule
 from guides.lifecycle.withdraw import withdraw
-from guides.models import Event, GuideVersion, User, VersionText
+from guides.models import Event, GuideVersion, PackingRun, User, VersionText
 from tests.factories import (
     CoffeeFactory,
     GuideVersionFactory,
     LotFactory,
+    PackingRunFactory,
     ReviewCommentFactory,
     UserFactory,
     published,
+    ready_run,
 )
+from tests.factories.packed import packed
 
 pytestmark = pytest.mark.django_db
 
@@ -78,8 +81,14 @@ def superseded() -> GuideVersion:
     return first
 
 
+def unordered_run() -> PackingRun:
+    lot, version = packed()
+    return PackingRun(lot=lot, version=version, language="en", paper="insert-a6", copies=45)
+
+
 TOMORROW = timezone.now() + timezone.timedelta(days=1)
-WRITERS, PUBLISHERS = {"roaster", "publisher"}, {"publisher"}
+WRITERS, PUBLISHERS, PRINTERS = {"roaster", "publisher"}, {"publisher"}, {"roaster", "publisher", "packer"}
+ALL_PACKED = packing.Counts(printed=45, spoiled=0, left_over=0, packed=45)
 # What each act needs, made before anybody tries it; and who may.
 ACTS: dict[str, tuple[Callable[[], Act], set[str]]] = {
     "open_next": (lambda: (lambda v: lambda by: open_next(v.guide, by=by))(published()), WRITERS),
@@ -99,6 +108,11 @@ ACTS: dict[str, tuple[Callable[[], Act], set[str]]] = {
     "assign": (assigning, WRITERS),
     "hold": (lambda: (lambda a: lambda by: hold(a, by=by, reason="Late."))(assigned()), WRITERS),
     "release": (lambda: (lambda a: lambda by: release(a, by=by))(held()), WRITERS),
+    "packing.order": (lambda: (lambda r: lambda by: packing.order(r, by=by))(unordered_run()), PRINTERS),
+    "packing.reprint": (lambda: (lambda r: lambda by: packing.reprint(r, 3, by=by))(ready_run()), PRINTERS),
+    "packing.cancel": (lambda: (lambda r: lambda by: packing.cancel(r, by=by))(PackingRunFactory()), PRINTERS),
+    "packing.make_again": (lambda: (lambda r: lambda by: packing.make_again(r, by=by))(PackingRunFactory()), PRINTERS),
+    "packing.count": (lambda: (lambda r: lambda by: packing.count(r, ALL_PACKED, by=by))(ready_run()), PRINTERS),
 }  # fmt: skip
 
 

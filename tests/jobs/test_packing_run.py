@@ -1,0 +1,90 @@
+"""A packing run made in the background: released with its file, refused with its reasons, or stopped."""
+
+from __future__ import annotations
+
+import hashlib
+
+import pytest
+
+from guides.choices import JobState, RunState
+from guides.documents import papers, read_back
+from guides.jobs import tasks
+from guides.lifecycle import packing, recall
+from guides.models import JobRun, PackingRun, User
+from tests.factories import ValveVersionFactory, published
+from tests.factories.packed import packed
+
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.data]
+
+
+@pytest.fixture(autouse=True)
+def paper_folder(settings, tmp_path) -> None:
+    papers_storage = {**settings.STORAGES["papers"], "OPTIONS": {"location": tmp_path / "papers"}}
+    settings.STORAGES = {**settings.STORAGES, "papers": papers_storage}
+
+
+def ordered(by: User, **version: object) -> PackingRun:
+    lot, made = packed(published(ValveVersionFactory(**version)))
+    run = PackingRun(lot=lot, version=made, language="en", paper="card-a7", sheet="a4", copies=9)
+    return packing.order(run, by=by)
+
+
+def worked(run: PackingRun) -> tuple[PackingRun, JobRun]:
+    run.refresh_from_db()
+    assert run.job is not None
+    tasks.perform.call(run_id=str(run.job.pk))
+    run.refresh_from_db()
+    return run, JobRun.objects.get(pk=run.job_id)
+
+
+def test_an_order_is_made_and_released_with_its_file(packer: User) -> None:
+    run, job = worked(ordered(packer))
+    assert (run.state, job.state) == (RunState.READY, JobState.DONE)
+    assert (job.done, job.total, job.result) == (4, 4, {"copies": 9, "sheets": 2})
+    pdf = papers.kept_run(run.file)
+    assert pdf is not None
+    assert hashlib.sha256(pdf).hexdigest() in run.file
+    assert len(read_back.read(pdf).symbols) == 1 + 9
+
+
+def test_a_text_that_cannot_be_set_refuses_the_run_and_says_which(packer: User) -> None:
+    run, job = worked(ordered(packer, title="Rope Walk 焙煎"))
+    assert (run.state, job.state) == (RunState.REFUSED, JobState.FAILED)
+    assert "Title" in run.refused_because
+    assert run.file == ""
+
+
+def test_a_lot_recalled_in_the_meantime_is_not_printed(packer: User, publisher: User) -> None:
+    run = ordered(packer)
+    recall.recall(run.lot, by=publisher, reason="A screw may be in the coffee.")
+    run, job = worked(run)
+    assert (run.state, job.state) == (RunState.REFUSED, JobState.FAILED)
+    assert "recalled" in run.refused_because
+
+
+def test_a_cancelled_order_is_not_made(packer: User) -> None:
+    run = ordered(packer)
+    run.refresh_from_db()
+    packing.cancel(run, by=packer)
+    run, job = worked(run)
+    assert (run.state, job.state) == (RunState.CANCELLED, JobState.CANCELLED)
+
+
+def test_done_twice_it_is_the_same_file(packer: User) -> None:
+    """A worker killed after keeping the file leaves it behind; the next one finds it and releases it."""
+    run = ordered(packer)
+    first, _job = worked(run)
+    name = first.file
+    PackingRun.objects.update(state=RunState.MAKING, file="")
+    again = packing.make_again  # the act a packer has for a run whose work got lost
+    JobRun.objects.update(state=JobState.FAILED)
+    run, _job = worked(again(PackingRun.objects.get(), by=packer))
+    assert run.file == name
+
+
+def test_a_file_that_was_damaged_is_not_handed_over(packer: User, settings) -> None:
+    run, _job = worked(ordered(packer))
+    path = settings.STORAGES["papers"]["OPTIONS"]["location"] / run.file
+    path.chmod(0o644)
+    path.write_bytes(path.read_bytes() + b"x")
+    assert papers.kept_run(run.file) is None
