@@ -10,6 +10,7 @@ from guides.models import JobRun
 NAMES: Final[dict[str, Promise]] = {
     "inserts_of_version": _("Make the inserts of a guide"),
     "publish_when_due": _("Publish a guide at the time set"),
+    "packing_run": _("Make a packing run"),
 }
 
 

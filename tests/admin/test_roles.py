@@ -20,7 +20,7 @@ _PLAIN = {"coffee", "greenlot", "grinder", "brewer", "paper", "roast", "trialbre
 _SEES = {
     "roaster": set(_DESK) - {"user"},
     "publisher": set(_DESK) - {"user"},
-    "packer": {"coffee", "lot", "guide", "guideversion", "address"},
+    "packer": {"coffee", "lot", "guide", "guideversion", "address", "packingrun"},
     "shop": {"coffee", "lot", "guide", "guideversion"},
     "reader": set(_DESK) - {"user"},
 }

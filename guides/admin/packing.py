@@ -1,0 +1,163 @@
+"""The packing room: runs of inserts, from a lot's code to every copy counted."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import admin
+from django.core.exceptions import PermissionDenied
+from django.db.models import Model, QuerySet
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
+from django.template.response import TemplateResponse
+from django.urls import URLPattern, path, reverse
+from django.utils.translation import gettext_lazy as _
+
+from guides.choices import RunState
+from guides.documents import papers
+from guides.documents.formats import FORMATS
+from guides.lifecycle import packing
+from guides.lifecycle.errors import Refused
+from guides.models import Event, Lot, PackingRun
+from guides.queries import lots, packing_runs
+
+from .acts import ActsAdmin, current_user
+from .desk import Desk, ReadOnly
+from .mixins import ActHistory
+from .packing_acts import PACKING_ACTS
+from .packing_page import FindForm, bags_of, proposals
+
+
+@admin.register(PackingRun)
+class PackingRunAdmin(ReadOnly, ActHistory, ActsAdmin, Desk):
+    acts = PACKING_ACTS
+    change_form_template = "guides/admin/packing_run.html"
+    change_list_template = "guides/admin/packing_runs.html"
+    list_display = ("lot", "version", "language", "what", "copies", "mark", "state", "ordered_by", "ordered_at")
+    list_filter = ("state", "lot__coffee", "language")
+    search_fields = ("lot__name", "version__title")
+    date_hierarchy = "ordered_at"
+    fields = (
+        ("lot", "version", "language"),
+        ("what", "copies", "skip", "flip"),
+        ("ordered_by", "ordered_at"),
+        ("printed", "spoiled", "left_over", "packed"),
+        ("leftovers", "use_until"),
+        ("counted_by", "counted_at"),
+    )
+    readonly_fields = ("what", "ordered_by", "ordered_at", "printed", "spoiled", "left_over", "packed", "counted_by")
+
+    def get_urls(self) -> list[URLPattern]:
+        wrap = self.admin_site.admin_view
+        return [
+            path("pack/", wrap(self.pack_view), name="guides_packingrun_pack"),
+            path("<int:object_id>/paper.pdf", wrap(self.paper_view), name="guides_packingrun_paper"),
+            path("<int:object_id>/stand/", wrap(self.stand_view), name="guides_packingrun_stand"),
+            *super().get_urls(),
+        ]
+
+    def get_queryset(self, request: HttpRequest) -> QuerySet[PackingRun]:
+        return packing_runs.whole()
+
+    def events_of(self, obj: Model) -> QuerySet[Event]:
+        return Event.objects.filter(details__run=obj.pk)
+
+    @admin.display(description=_("format"), ordering="paper")
+    def what(self, run: PackingRun) -> Any:
+        paper = FORMATS.get(run.paper)
+        return paper.name if paper else run.paper
+
+    @admin.display(description=_("reprint"), ordering="reprint")
+    def mark(self, run: PackingRun) -> str:
+        return run.mark
+
+    def render_change_form(
+        self,
+        request: HttpRequest,
+        context: dict[str, Any],
+        add: bool = False,
+        change: bool = False,
+        form_url: str = "",
+        obj: PackingRun | None = None,
+    ) -> HttpResponse:
+        if obj is not None:
+            context["acts"] = [(act, self.act_address(obj, act)) for act in self.offered(request, obj)]
+            context |= self._stand(obj)
+        return super().render_change_form(request, context, add, change, form_url, obj)
+
+    def stand_view(self, request: HttpRequest, object_id: int) -> HttpResponse:
+        """How far a run is: the piece of its page that changes while it is made."""
+        run = self._run(request, object_id)
+        return TemplateResponse(request, "guides/admin/packing_stand.html", {"original": run, **self._stand(run)})
+
+    def _stand(self, run: PackingRun) -> dict[str, Any]:
+        ready = run.state in (RunState.READY, RunState.COUNTED)
+        return {
+            "stand": reverse("admin:guides_packingrun_stand", args=[run.pk]),
+            "paper": reverse("admin:guides_packingrun_paper", args=[run.pk]) if ready else "",
+            "making": run.state == RunState.MAKING,
+            "reasons": run.refused_because.splitlines(),
+        }
+
+    def paper_view(self, request: HttpRequest, object_id: int) -> HttpResponse:
+        """Give the finished file, unless the lot has been recalled since."""
+        run = self._run(request, object_id)
+        if not request.user.has_perm("guides.print_lot"):
+            raise PermissionDenied
+        if run.lot.is_recalled:
+            return self._back(request, run, _("This lot is recalled: nothing of it is printed. Destroy what was."))
+        pdf = papers.kept_run(run.file) if run.file else None
+        if pdf is None:
+            return self._back(request, run, _("The finished file is not there or damaged. Order the run again."))
+        name = f"{run.lot.name}-{run.version.guide.number}.{run.version.revision}.{run.language}{run.mark}.pdf"
+        return HttpResponse(
+            pdf, content_type="application/pdf", headers={"Content-Disposition": f'inline; filename="{name}"'}
+        )
+
+    def _back(self, request: HttpRequest, run: PackingRun, reason: Any) -> HttpResponse:
+        self.message_user(request, reason, "ERROR")
+        return HttpResponseRedirect(self.change_address(run))
+
+    def _run(self, request: HttpRequest, object_id: int) -> PackingRun:
+        run = packing_runs.whole().filter(pk=object_id).first()
+        if run is None:
+            raise Http404
+        if not self.has_view_permission(request, run):
+            raise PermissionDenied
+        return run
+
+    def pack_view(self, request: HttpRequest) -> HttpResponse:
+        """From a lot's code to an order: GET finds the lot and proposes, POST orders."""
+        if not request.user.has_perm("guides.print_lot"):
+            raise PermissionDenied
+        find = FindForm(request.GET if "lot" in request.GET else None)
+        lot = find.found if find.is_valid() else None
+        chosen = request.POST.get("_make", "")
+        offers = list(proposals(lot, request.POST if chosen else None, chosen)) if lot else []
+        for offer in offers:
+            if offer.prefix == chosen and offer.form.is_valid():
+                try:
+                    run = packing.order(offer.form.save(commit=False), by=current_user(request))
+                except Refused as refused:
+                    for refusal in refused.refusals:
+                        offer.form.add_error(
+                            refusal.field if refusal.field in offer.form.fields else None, str(refusal)
+                        )
+                else:
+                    return HttpResponseRedirect(self.change_address(run))
+        return self._pack_page(request, find, lot, offers, refused=bool(chosen))
+
+    def _pack_page(
+        self, request: HttpRequest, find: FindForm, lot: Lot | None, offers: list[Any], *, refused: bool
+    ) -> HttpResponse:
+        context = {
+            **self.admin_site.each_context(request),
+            "title": _("Pack a lot"),
+            "opts": self.opts,
+            "find": find,
+            "lot": lot,
+            "offers": offers,
+            "bags": bags_of(lot) if lot else 0,
+            "code": lots.code_of(lot) if lot else "",
+            "media": self.media,
+        }
+        return TemplateResponse(request, "guides/admin/pack.html", context, status=409 if refused else 200)

@@ -1,0 +1,103 @@
+"""The buttons of a packing run."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from guides.choices import JobState, Leftovers, RunState
+from guides.lifecycle import packing
+from guides.models import PackingRun, User
+from guides.models.packing_run import MOST_COPIES
+
+from .acts import Act, ActForm
+
+
+class ReprintForm(ActForm):
+    copies = forms.IntegerField(
+        label=_("Copies"), min_value=1, max_value=MOST_COPIES, help_text=_("As many as were spoiled, such as 3.")
+    )
+
+
+class CountForm(ActForm):
+    """Starts from the usual end: everything was printed and packed."""
+
+    printed = forms.IntegerField(label=_("Printed"), min_value=0, help_text=_("All that left the printer."))
+    spoiled = forms.IntegerField(label=_("Spoiled"), min_value=0, initial=0)
+    left_over = forms.IntegerField(label=_("Left over"), min_value=0, initial=0)
+    packed = forms.IntegerField(label=_("Packed"), min_value=0)
+    leftovers = forms.ChoiceField(
+        label=_("Left over copies"), required=False, choices=[("", _("none are left")), *Leftovers.choices]
+    )
+    use_until = forms.DateField(
+        label=_("Use until"),
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}),
+        help_text=_("Only where they are used until a day."),
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["printed"].initial = self.fields["packed"].initial = self.obj.copies
+
+
+def _may(user: User, _run: PackingRun) -> bool:
+    return any(user.has_perm(permission) for permission in packing.PERMISSIONS)
+
+
+def _stands(*states: RunState) -> Any:
+    return lambda run: run.state in states
+
+
+def _can_be_made_again(run: PackingRun) -> bool:
+    lost = run.job is None or run.job.state in (JobState.FAILED, JobState.CANCELLED)
+    return run.state in (RunState.REFUSED, RunState.CANCELLED) or (run.state == RunState.MAKING and lost)
+
+
+def _count(run: PackingRun, by: User, data: dict[str, Any]) -> PackingRun:
+    counts = packing.Counts(**{name: data[name] for name in ("printed", "spoiled", "left_over", "packed")})
+    return packing.count(run, counts, by=by, leftovers=data["leftovers"], use_until=data["use_until"])
+
+
+PACKING_ACTS = (
+    Act(
+        name="reprint",
+        label=_("Print again"),
+        explain=_("For copies that were spoiled: the same revision, marked R1, R2 and so on."),
+        done=_("%(object)s is being made."),
+        may=_may,
+        fits=_stands(RunState.READY, RunState.COUNTED),
+        run=lambda run, by, data: packing.reprint(run, data["copies"], by=by),
+        form=ReprintForm,
+    ),
+    Act(
+        name="count",
+        label=_("Count and close"),
+        explain=_("Every copy that was printed is spoiled, left over or packed. The numbers must add up."),
+        done=_("%(object)s is counted and closed."),
+        may=_may,
+        fits=_stands(RunState.READY),
+        run=_count,
+        form=CountForm,
+    ),
+    Act(
+        name="make-again",
+        label=_("Make it again"),
+        explain=_("After what stood against it is mended."),
+        done=_("%(object)s is being made."),
+        may=_may,
+        fits=_can_be_made_again,
+        run=lambda run, by, _data: packing.make_again(run, by=by),
+    ),
+    Act(
+        name="cancel",
+        label=_("Stop it"),
+        explain=_("Nothing is printed. It can be made again later."),
+        done=_("%(object)s is stopped."),
+        may=_may,
+        fits=_stands(RunState.MAKING),
+        run=lambda run, by, _data: packing.cancel(run, by=by),
+    ),
+)
