@@ -14,6 +14,7 @@ from guides.lifecycle.approve import approve
 from guides.lifecycle.assign import assign, hold, release
 from guides.lifecycle.draft import open_next
 from guides.lifecycle.errors import Refused
+from guides.lifecycle.from_trial import open_from_trial
 from guides.lifecycle.go_back import go_back
 from guides.lifecycle.lots import register
 from guides.lifecycle.publish import publish
@@ -29,6 +30,7 @@ from tests.factories import (
     LotFactory,
     PackingRunFactory,
     ReviewCommentFactory,
+    TrialBrewFactory,
     UserFactory,
     published,
     ready_run,
@@ -92,6 +94,8 @@ ALL_PACKED = packing.Counts(printed=45, spoiled=0, left_over=0, packed=45)
 # What each act needs, made before anybody tries it; and who may.
 ACTS: dict[str, tuple[Callable[[], Act], set[str]]] = {
     "open_next": (lambda: (lambda v: lambda by: open_next(v.guide, by=by))(published()), WRITERS),
+    "open_from_trial": (lambda: (lambda b: lambda by: open_from_trial(b, by=by))(TrialBrewFactory(of=published())),
+                        WRITERS),
     "submit": (lambda: (lambda v: lambda by: submit(v, by=by))(GuideVersionFactory()), WRITERS),
     "send_back": (lambda: (lambda v: lambda by: send_back(v, by=by, reason="Cooler."))(in_review()), WRITERS),
     "publish": (lambda: (lambda v: lambda by: publish(v, by=by, waiver_reason="Brewed."))(in_review()), PUBLISHERS),
