@@ -30,19 +30,20 @@ from .late import typed_rows
 from .mixins import ActHistory, LockedOnceSubmitted, locked_reason
 from .reviewed import Reviewed
 from .step_inline import StepInline
+from .translations import PUBLISH_WORDS, TranslationsPage
 from .version_acts import VERSION_ACTS
 from .version_form import VersionForm
-from .waiting_filters import MineFilter
+from .waiting_filters import MineFilter, TranslationFilter
 
 
 @admin.register(GuideVersion)
-class GuideVersionAdmin(LockedOnceSubmitted, Reviewed, ActHistory, ActsAdmin, BegunFromAPlan, Desk):
+class GuideVersionAdmin(TranslationsPage, LockedOnceSubmitted, Reviewed, ActHistory, ActsAdmin, BegunFromAPlan, Desk):
     form = VersionForm
-    acts = VERSION_ACTS
+    acts = (*VERSION_ACTS, PUBLISH_WORDS)
     inlines = (StepInline,)
     change_form_template = "guides/admin/version_form.html"
     list_display = ("title", "guide", "state", "revision", "brewer", "submitted_by", "published_at")
-    list_filter = (MineFilter, "state", "guide__coffee", "brewer")
+    list_filter = (MineFilter, TranslationFilter, "state", "guide__coffee", "brewer")
     list_select_related = ("guide", "brewer", "submitted_by")
     search_fields = ("title", "guide__slug", "guide__coffee__name")
     ordering = ("guide__number", "-revision")

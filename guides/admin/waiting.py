@@ -20,7 +20,7 @@ from django.utils.translation import gettext_lazy as _
 
 from guides.models import User
 from guides.presenters.numbers import Figures
-from guides.queries import desk_work, failed_jobs, opens, unchecked, unguided, windows
+from guides.queries import answers, desk_work, failed_jobs, opens, translating, unchecked, unguided, windows
 
 from . import waiting_lines
 from .waiting_lines import Line
@@ -118,6 +118,22 @@ KINDS: Final = (
         rows=lambda asked: windows.turns(asked.today),
         line=waiting_lines.turn,
         all_of_it="lot?window=turning",
+    ),
+    Kind(
+        key="translations",
+        title=_("Translations missing or outdated"),
+        may=("guides.change_guideversion",),
+        rows=lambda asked: translating.behind(),
+        line=waiting_lines.behind,
+        all_of_it="guideversion?translation=behind",
+    ),
+    Kind(
+        key="questions",
+        title=_("Customers' questions"),
+        may=("guides.answer_question",),
+        rows=lambda asked: answers.waiting().select_related("version"),
+        line=waiting_lines.question,
+        all_of_it="question?state__exact=open",
     ),
     Kind(
         key="opens",

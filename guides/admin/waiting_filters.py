@@ -13,7 +13,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from guides.models import Guide, GuideVersion, Lot, User
-from guides.queries import desk_work, unchecked, windows
+from guides.queries import desk_work, translating, unchecked, windows
 
 from .acts import current_user
 
@@ -34,6 +34,19 @@ class MineFilter(admin.SimpleListFilter):
     def queryset(self, request: HttpRequest, queryset: QuerySet[GuideVersion]) -> QuerySet[GuideVersion]:
         wanted = self._ASKED.get(self.value() or "")
         return queryset.filter(pk__in=wanted[1](current_user(request)).values("pk")) if wanted else queryset
+
+
+class TranslationFilter(admin.SimpleListFilter):
+    title = _("translation")
+    parameter_name = "translation"
+
+    def lookups(self, request: HttpRequest, model_admin: Any) -> list[tuple[str, Any]]:
+        return [("behind", _("missing or outdated"))]
+
+    def queryset(self, request: HttpRequest, queryset: QuerySet[GuideVersion]) -> QuerySet[GuideVersion]:
+        if self.value() != "behind":
+            return queryset
+        return queryset.filter(pk__in={found.version.pk for found in translating.behind()})
 
 
 class CheckBrewFilter(admin.SimpleListFilter):

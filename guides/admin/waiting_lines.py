@@ -6,13 +6,16 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 from urllib.parse import urlencode
 
+from django.conf import settings
 from django.db.models import Model
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.text import Truncator
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from guides.models import GuideVersion, JobRun, Lot
+from guides.models import GuideVersion, JobRun, Lot, Question
+from guides.queries.translating import Behind
 from guides.queries.windows import Turn
 
 from . import job_words
@@ -70,10 +73,30 @@ def turn(turned: Turn, asked: Asked) -> Line:
     return Line(turned.lot.name, _change(turned.lot), note)
 
 
+def behind(found: Behind, asked: Asked) -> Line:
+    names = dict(settings.LANGUAGES)
+    left = []
+    for counted in found.languages:
+        parts = [
+            (counted.missing, _("%(number)s missing")),
+            (counted.outdated, _("%(number)s outdated")),
+        ]
+        said = ", ".join(words % {"number": number} for number, words in parts if number)
+        left.append(f"{names[counted.language]}: {said}")
+    address = reverse("admin:guides_guideversion_translations", args=[found.version.pk])
+    return Line(found.version.title, address, "; ".join(left))
+
+
+def question(asked_for: Question, asked: Asked) -> Line:
+    day = asked.figures.day(timezone.localdate(asked_for.asked_at), asked.today)
+    return Line(Truncator(asked_for.text).words(12), _change(asked_for), f"{asked_for.version.title}, {day}")
+
+
 def opened(guide: Any, asked: Asked) -> Line:
     counted = [
         (guide.opened, ngettext("opened once", "opened %(times)s times", guide.opened)),
         (guide.in_depth, ngettext("once in more depth", "%(times)s times in more depth", guide.in_depth)),
+        (guide.asked, ngettext("one question", "%(times)s questions", guide.asked)),
         (guide.brewing, ngettext("brewed along once", "brewed along %(times)s times", guide.brewing)),
     ]
     said = [words % {"times": asked.figures.number(times, 0)} for times, words in counted if times]

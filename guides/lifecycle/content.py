@@ -11,7 +11,7 @@ from guides.calculations.assessment import Assessment
 from guides.calculations.validity import OutOfRange
 from guides.models import GuideVersion
 
-from . import refusal_words
+from . import refusal_words, retyped
 from .assessing import assess_version
 from .errors import Refusal
 from .plan_of import plan_of
@@ -23,7 +23,11 @@ def refusals(version: GuideVersion, *, at: datetime.datetime | None = None) -> l
         assessment = assess_version(version, at=at)
     except OutOfRange as error:
         return [refusal_words.out_of_range(error, plan_of(version))]
-    return [*map(refusal_words.refusal, assessment.refusals), *_server(version, assessment)]
+    return [
+        *map(refusal_words.refusal, assessment.refusals),
+        *_server(version, assessment),
+        *retyped.refusals(version),
+    ]
 
 
 def _server(version: GuideVersion, assessment: Assessment) -> list[Refusal]:

@@ -10,7 +10,7 @@ from typing import Any, Final
 from guides.calculations.assessment import Assessment, Conditions, Targets
 from guides.calculations.constants import CALCULATION_VERSION
 from guides.calculations.plan import Plan
-from guides.models import GuideVersion, Lot
+from guides.models import GuideVersion, Lot, VersionText
 
 from . import canonical, stored
 from .assessing import assess_conditions, conditions_for
@@ -88,8 +88,31 @@ class Snapshot:
     change_note: str
 
     def words_in(self, language: str) -> Words:
-        """Give the words of a language, or those it was written in where that translation is missing."""
-        return self.words.get(language, self.words[self.language])
+        """Give the words of a language; where a text of it is missing, the one it was translated from."""
+        source, own = self.words[self.language], self.words.get(language)
+        if own is None:
+            return source
+        steps = (
+            StepWords(one.simple or other.simple, one.in_depth or other.in_depth, one.why or other.why)
+            for one, other in zip(own.steps, source.steps, strict=True)
+        )
+        return Words(
+            own.title or source.title,
+            own.summary or source.summary,
+            own.in_depth or source.in_depth,
+            own.why or source.why,
+            tuple(steps),
+        )
+
+    def untranslated(self, language: str, step: int | None = None) -> frozenset[str]:
+        """Name the texts of a guide or a step that stand in the language it was written in, in a translation."""
+        own, source = self.words.get(language), self.words[self.language]
+        if own is None or language == self.language:
+            return frozenset()
+        one: Any = own if step is None else own.steps[step]
+        other: Any = source if step is None else source.steps[step]
+        names = ("title", "summary", "in_depth", "why") if step is None else ("simple", "in_depth", "why")
+        return frozenset(name for name in names if getattr(other, name) and not getattr(one, name))
 
 
 def of(version: GuideVersion, lot: Lot | None = None, *, at: datetime.datetime | None = None) -> Snapshot:
@@ -188,7 +211,7 @@ def words_of(version: GuideVersion) -> Iterable[tuple[str, Words]]:
         translated = tuple(
             next(
                 (
-                    StepWords(row.simple, row.in_depth, row.why)
+                    StepWords(row.said("simple", step), row.said("in_depth", step), row.said("why", step))
                     for row in step.texts.all()
                     if row.language == text.language
                 ),
@@ -196,4 +219,5 @@ def words_of(version: GuideVersion) -> Iterable[tuple[str, Words]]:
             )
             for step in steps
         )
-        yield text.language, Words(text.title, text.summary, text.in_depth, text.why, translated)
+        title, summary, in_depth, why = (text.said(name, version) for name in VersionText.TEXTS)
+        yield text.language, Words(title, summary, in_depth, why, translated)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from dataclasses import replace
 
 from django.utils import timezone
 from django.utils.translation import get_language_info, override
@@ -85,7 +86,10 @@ def _sheet(kept: Snapshot, version: GuideVersion, lot: LotFacts | None, figures:
         targets=tuple(facts.targets(plan, kept.targets, assessment, figures)),
         predictions=tuple(facts.predictions(kept.targets, assessment, figures)),
         before=preparations.messages(plan, kept_numbers(kept), language, figures.units),
-        steps=tuple(acts.steps(plan, assessment.step_times, words.steps, figures)),
+        steps=tuple(
+            replace(step, untranslated=kept.untranslated(language, step.number - 1))
+            for step in acts.steps(plan, assessment.step_times, words.steps, figures)
+        ),
         cautions=tuple(
             findings.message(finding, language, figures.units)
             for finding in assessment.cautions
@@ -103,6 +107,8 @@ def _sheet(kept: Snapshot, version: GuideVersion, lot: LotFacts | None, figures:
         published_on=timezone.localdate(version.published_at) if version.published_at else None,
         change_note=version.change_note,
         words_language=language if language in kept.words else kept.language,
+        source_language=kept.language,
+        untranslated=kept.untranslated(language),
         rests_on=facts.rests_on(assessment.drained or assessment.cup_g),
         withdrawn=version.withdrawn_reason,
         plan_drawing=drawings.plan_drawing(plan, assessment, language),

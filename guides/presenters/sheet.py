@@ -49,6 +49,7 @@ class SheetStep:
     target_g: float | None
     was_clock: str = ""
     was_target: str = ""
+    untranslated: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -126,7 +127,8 @@ class GuideSheet:
     differs from ``language`` where a translation is missing. ``rests_on`` says what the predictions rest on.
     ``safety_on_paper`` are those safety notes that stay with the brewer; the others are among the preparations or on
     the page. ``ends_s`` is when the brew is done, on its clock. ``adapted`` says how a sheet made for one reader
-    differs from the guide.
+    differs from the guide. ``untranslated`` names the texts, here and in each step, that stand in ``source_language``
+    because their translation is missing or older than they are.
     """
 
     guide_number: int
@@ -156,6 +158,8 @@ class GuideSheet:
     published_on: datetime.date | None = None
     change_note: str = ""
     words_language: str = ""
+    source_language: str = ""
+    untranslated: frozenset[str] = frozenset()
     rests_on: str = ""
     withdrawn: str = ""
     safety_on_paper: tuple[str, ...] = ()

@@ -5,11 +5,11 @@ from __future__ import annotations
 import datetime
 from typing import Final
 
-from django.db.models import CharField, IntegerField, OuterRef, QuerySet, Subquery, Sum
+from django.db.models import CharField, Count, IntegerField, OuterRef, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
 
 from guides.choices import Opened, State
-from guides.models import Guide, GuideOpens, GuideVersion
+from guides.models import Guide, GuideOpens, GuideVersion, Question
 
 DAYS: Final = 28
 
@@ -17,19 +17,28 @@ DAYS: Final = 28
 def most_opened(today: datetime.date) -> QuerySet[Guide]:
     """Give the guides opened in the last four weeks, most opened first.
 
-    Each has ``opened``, ``in_depth`` and ``brewing``, all "at least", and ``title`` of its newest published version.
+    Each has ``opened``, ``in_depth`` and ``brewing``, all "at least", the
+    number ``asked`` about it, and ``title`` of its newest published version.
     """
     newest = GuideVersion.objects.filter(guide=OuterRef("pk"), state=State.PUBLISHED).order_by("-revision")
     return (
         Guide.objects.annotate(
             opened=times(Opened.PAGE, today),
             in_depth=times(Opened.IN_DEPTH, today),
+            asked=_questions(today),
             brewing=times(Opened.BREWING, today),
             title=Coalesce(Subquery(newest.values("title")[:1]), "slug", output_field=CharField()),
         )
         .filter(opened__gt=0)
         .order_by("-opened", "number")
     )
+
+
+def _questions(today: datetime.date) -> Coalesce:
+    since = today - datetime.timedelta(days=DAYS)
+    about = Question.objects.filter(version__guide=OuterRef("pk"), asked_at__date__gt=since).order_by()
+    counted = about.values("version__guide").annotate(total=Count("pk")).values("total")
+    return Coalesce(Subquery(counted, output_field=IntegerField()), 0)
 
 
 def times(what: Opened, today: datetime.date) -> Coalesce:

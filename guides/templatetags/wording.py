@@ -5,8 +5,9 @@ from __future__ import annotations
 import datetime
 
 from django import template
-from django.utils.html import format_html_join
+from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import get_language_info
 
 from guides.presenters import prose as prose_
 from guides.presenters.numbers import EN_DASH, Figures, clock
@@ -43,6 +44,18 @@ def dated(day: datetime.date, language: str) -> str:
 def starts(step: SheetStep) -> str:
     """When a step begins: a moment, or the event it waits for."""
     return clock(step.start_s) if step.clock[:1].isdigit() and not step.about else step.clock.split(EN_DASH)[0]
+
+
+@register.simple_tag
+def said(sheet: GuideSheet, owner: GuideSheet | SheetStep, name: str) -> str:
+    """A text of the roaster's; one without a translation is marked with the language it stands in."""
+    text: str = getattr(owner, name)
+    if name not in owner.untranslated:
+        return text
+    code = sheet.source_language
+    return format_html(
+        '<span lang="{}">{}</span> <small class="muted">({})</small>', code, text, get_language_info(code)["name_local"]
+    )
 
 
 @register.filter
