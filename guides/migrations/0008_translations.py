@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('guides', '0006_page_stamp'),
+        ('guides', '0007_packing_runs'),
     ]
 
     operations = [
