@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseNotAllowed
 
 _PERMISSIONS = ", ".join(
     f"{feature}=()" for feature in ("accelerometer", "geolocation", "gyroscope", "microphone", "payment", "usb")
 )
+_DESK_METHODS = ("GET", "HEAD", "POST")
 
 
 class PolicyHeadersMiddleware:
@@ -22,3 +23,15 @@ class PolicyHeadersMiddleware:
         response.headers.setdefault("Cross-Origin-Resource-Policy", "same-origin")
         response.headers.setdefault("Permissions-Policy", _PERMISSIONS)
         return response
+
+
+class DeskMethodsMiddleware:
+    """Let the desk answer what browsers ask it. Its pages would take a PUT or a DELETE for a look at the form."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        if request.path_info.startswith("/admin/") and request.method not in _DESK_METHODS:
+            return HttpResponseNotAllowed(_DESK_METHODS)
+        return self.get_response(request)

@@ -50,6 +50,7 @@ MIDDLEWARE = [
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "roastery.middleware.PolicyHeadersMiddleware",
     "csp.middleware.CSPMiddleware",
+    "roastery.middleware.DeskMethodsMiddleware",
     "django.middleware.gzip.GZipMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.locale.LocaleMiddleware",

@@ -137,3 +137,9 @@ def test_a_writer_who_publishes_too_must_say_why_they_do_it_alone(at_desk, publi
     TrialBrewFactory(of=draft, check=True, brewed_by=UserFactory(role="roaster"))
     response = _do(desk, draft, "publish")
     assert "You wrote or submitted this guide" in response.context["form"].errors["waiver_reason"][0]
+
+
+def test_a_coffees_history_tells_what_was_done_to_its_guides(at_desk, printed, publisher, text_of):
+    _do(at_desk(publisher), printed, "withdraw", withdrawn_reason="Drains late.")
+    page = text_of(at_desk(publisher).get(change(printed.guide.coffee).replace("change", "history")))
+    assert "withdrew Drains late." in page
