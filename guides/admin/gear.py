@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from guides.models import Brewer, Grinder, GrinderPoint, Paper, ValveBase, Vessel
 
+from .brewer_form import BrewerForm
 from .desk import Desk, RowsInline
 
 
@@ -38,6 +39,8 @@ class PartAdmin(Desk):
 
 @admin.register(Brewer)
 class BrewerAdmin(Desk):
+    form = BrewerForm
+    change_form_template = "guides/admin/brewer_form.html"
     list_display = ("name", "outflow", "vessel", "valve_base", "paper")
     list_filter = ("outflow",)
     list_select_related = ("vessel", "valve_base", "paper")

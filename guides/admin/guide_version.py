@@ -15,7 +15,6 @@ from django.template.response import TemplateResponse
 from django.urls import URLPattern, path, reverse
 from django.utils.translation import gettext_lazy as _
 
-from guides.choices import OPEN_STATES
 from guides.lifecycle import draft, writers
 from guides.lifecycle.errors import Refusal
 from guides.models import Event, GuideVersion, Step
@@ -27,6 +26,7 @@ from .conflicts import hold, rows_as_they_are
 from .desk import Desk
 from .first_version import BegunFromAPlan
 from .late import typed_rows
+from .live_check import LiveCheck
 from .mixins import ActHistory, LockedOnceSubmitted, locked_reason
 from .reviewed import Reviewed
 from .step_inline import StepInline
@@ -37,7 +37,9 @@ from .waiting_filters import MineFilter, TranslationFilter
 
 
 @admin.register(GuideVersion)
-class GuideVersionAdmin(TranslationsPage, LockedOnceSubmitted, Reviewed, ActHistory, ActsAdmin, BegunFromAPlan, Desk):
+class GuideVersionAdmin(
+    TranslationsPage, LockedOnceSubmitted, Reviewed, ActHistory, BegunFromAPlan, LiveCheck, ActsAdmin, Desk
+):
     form = VersionForm
     acts = (*VERSION_ACTS, PUBLISH_WORDS)
     inlines = (StepInline,)
@@ -156,9 +158,6 @@ class GuideVersionAdmin(TranslationsPage, LockedOnceSubmitted, Reviewed, ActHist
         if obj is not None:
             context["locked"] = locked_reason(obj)
             context["acts"] = [(act, self.act_address(obj, act)) for act in self.offered(request, obj)]
-            context["check"] = check_panel.of(obj) if obj.state in OPEN_STATES else None
-            if request.method == "GET" and self.has_change_permission(request, obj):
-                check_panel.say_beside_fields(context)
         return super().render_change_form(request, context, add, change, form_url, obj)
 
     def preview_view(self, request: HttpRequest, object_id: str) -> HttpResponse:

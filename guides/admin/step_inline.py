@@ -30,6 +30,11 @@ class StepForm(NamedFieldsForm):
         if "position" in self.fields:
             self.fields["position"].required = False
 
+    def has_changed(self) -> bool:
+        # A place alone is no step yet: scripts number the rows, blank ones too.
+        changed = super().has_changed()
+        return changed and (self.instance.pk is not None or set(self.changed_data) != {"position"})
+
     def clean_position(self) -> int:
         place = self.cleaned_data.get("position")
         return _AT_THE_END if place is None else place
@@ -43,14 +48,15 @@ class StepFormSet(BaseInlineFormSet):
 
     def clean(self) -> None:
         super().clean()
-        kept = [form for form in self.forms if _counts(form)]
+        kept = [form for form in self.forms if counts(form)]
         for number, form in enumerate(sorted(kept, key=_wanted_place), start=1):
             form.instance.position = number
             if form.initial.get("position") != number and "position" not in form.changed_data:
                 form.changed_data.append("position")  # or Django would think the row needs no saving
 
 
-def _counts(form: forms.ModelForm) -> bool:
+def counts(form: forms.ModelForm) -> bool:
+    """Say whether a row of the form is a step: read, not taken out, and not left blank."""
     if not hasattr(form, "cleaned_data") or form.cleaned_data.get("DELETE"):
         return False
     return form.instance.pk is not None or form.has_changed()

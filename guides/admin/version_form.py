@@ -2,12 +2,24 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.utils.translation import gettext_lazy as _
 
+from guides.models import Brewer
+
+from .brewer_form import grouped
 from .conflicts import TokenForm
 
 
 class VersionForm(TokenForm):
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if "brewer" in self.fields:
+            brewers = Brewer.objects.select_related("vessel", "valve_base", "paper")
+            field: Any = self.fields["brewer"]
+            field.choices = [("", field.empty_label), *grouped(brewers)]
+
     class Meta:
         help_texts = {
             "title": _("Such as: Rope Walk, small cone with a valve."),

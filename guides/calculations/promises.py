@@ -202,6 +202,30 @@ def usual_extraction(trials: int = 0) -> Window:
     return Window(low, (low + high) / 2, high, trials)
 
 
+def usual_strength(plan: Plan, cup_g: Window) -> Window | None:
+    """Give the strength of the finished cup at the usual extraction: what such a plan can be expected to give.
+
+    Args:
+        plan: the brew.
+        cup_g: mass of the finished cup.
+
+    Returns:
+        Strength as a fraction, or ``None`` where no liquid runs off.
+
+    Source: mass balance; scaa-golden-cup-2015 (extraction).
+
+    >>> from .vessel import Brewer, Cone
+    >>> plan = Plan(16, 264, 97, 660, Brewer(Cone(30, 10), 500, 60, Flow.OPEN), ())
+    >>> round(usual_strength(plan, Window(230.4, 230.4, 230.4)).likely, 4)
+    0.0139
+    """
+    if _undiluted_g(plan, cup_g.low) <= 0:
+        return None
+    usual = usual_extraction(cup_g.trials)
+    ends = [_strength(plan, share, mass) for share in (usual.low, usual.high) for mass in (cup_g.low, cup_g.high)]
+    return Window(min(ends), _strength(plan, usual.likely, cup_g.likely), max(ends), cup_g.trials)
+
+
 def promise_findings(
     plan: Plan,
     times: tuple[StepTime, ...],

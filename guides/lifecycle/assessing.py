@@ -33,11 +33,16 @@ def assess_conditions(version: GuideVersion, conditions: Conditions) -> Assessme
     Raises:
         OutOfRange: a number that no brew has.
     """
-    return _assessed(plan_of(version), conditions, targets_of(version))
+    return assess_plan(plan_of(version), conditions, targets_of(version))
 
 
 @lru_cache(maxsize=64)  # a pure function of frozen values: form, submission and publishing ask for the same ones
-def _assessed(plan: Plan, conditions: Conditions, targets: Targets) -> Assessment:
+def assess_plan(plan: Plan, conditions: Conditions, targets: Targets) -> Assessment:
+    """Assess a plan, saved or not.
+
+    Raises:
+        OutOfRange: a number that no brew has.
+    """
     return assess(plan, conditions, targets)
 
 

@@ -7,22 +7,28 @@ import datetime
 from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
 
-from guides.calculations.assessment import Assessment
+from guides.calculations.assessment import Assessment, Conditions
+from guides.calculations.plan import Plan
 from guides.calculations.validity import OutOfRange
 from guides.models import GuideVersion
 
 from . import refusal_words, retyped
-from .assessing import assess_version
+from .assessing import assess_plan, conditions_for
 from .errors import Refusal
-from .plan_of import plan_of
+from .plan_of import plan_of, targets_of
 
 
 def refusals(version: GuideVersion, *, at: datetime.datetime | None = None) -> list[Refusal]:
     """Every reason at once, each naming its field and step; empty if the plan can be published."""
+    return refusals_of(version, plan_of(version), conditions_for(version, at=at))
+
+
+def refusals_of(version: GuideVersion, plan: Plan, conditions: Conditions) -> list[Refusal]:
+    """The same for a plan that is not saved yet; the version gives what it promises and its server."""
     try:
-        assessment = assess_version(version, at=at)
+        assessment = assess_plan(plan, conditions, targets_of(version))
     except OutOfRange as error:
-        return [refusal_words.out_of_range(error, plan_of(version))]
+        return [refusal_words.out_of_range(error, plan)]
     return [
         *map(refusal_words.refusal, assessment.refusals),
         *_server(version, assessment),

@@ -18,7 +18,7 @@ from guides.choices import Action, State, Verb
 from guides.models import Guide, GuideVersion, Step, TrialBrew, User
 from guides.queries import versions
 
-from . import audit, draft, refusal_words, roles
+from . import audit, draft, refusal_words, roles, writers
 from .errors import Refusal, Refused, refuse_if
 from .learning import weighed_plan
 
@@ -56,7 +56,7 @@ def open_from_trial(
             audit.record(Verb.OPENED_DRAFT, by=by, at=at, version=version, trial=brew.pk)
         else:
             version = draft.open_next(source.guide, by=by, at=at, based_on=source, trial=brew.pk)
-        _put(plan, brew, version)
+        _put(plan, brew, version, by)
     return versions.by_id(version.pk)
 
 
@@ -79,13 +79,14 @@ def _plan(brew: TrialBrew, source: GuideVersion) -> plans.Plan:
         raise Refused(Refusal(format_lazy(text, why=refusal_words.out_of_range(error).message))) from error
 
 
-def _put(plan: plans.Plan, brew: TrialBrew, version: GuideVersion) -> None:
+def _put(plan: plans.Plan, brew: TrialBrew, version: GuideVersion, by: User) -> None:
     version.brewer, version.dose_g, version.water_g, version.bypass_g = (
         brew.brewer, brew.dose_g, brew.water_g, brew.bypass_g,
     )  # fmt: skip
     version.kettle_c, version.grind_um, version.ice_g = brew.kettle_c, brew.grind_um, Decimal(str(plan.ice_g))
     version.bypass_to_taste = version.bypass_to_taste and brew.bypass_g > 0
     version.save()
+    writers.record_edit(version, by=by)
     rows = list(Step.objects.filter(version=version))
     last_pour = max((index for index, row in enumerate(rows) if row.action == Action.POUR), default=None)
     for index, (row, step) in enumerate(zip(rows, plan.steps, strict=True)):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from decimal import Decimal
 
 from guides.calculations import plan, vessel
@@ -10,15 +11,15 @@ from guides.choices import VesselShape
 from guides.models import Brewer, GuideVersion, Step, Vessel
 
 
-def plan_of(version: GuideVersion) -> plan.Plan:
-    """Give the plan of a version as it stands, steps in order."""
+def plan_of(version: GuideVersion, steps: Iterable[Step] | None = None) -> plan.Plan:
+    """Give the plan of a version as it stands, steps in order; or with steps that are not saved yet."""
     return plan.Plan(
         dose_g=float(version.dose_g),
         water_g=float(version.water_g),
         kettle_c=float(version.kettle_c),
         grind_um=float(version.grind_um),
         brewer=brewer_of(version.brewer),
-        steps=tuple(_step_of(step) for step in version.steps.all()),
+        steps=tuple(_step_of(step) for step in (version.steps.all() if steps is None else steps)),
         bypass_g=float(version.bypass_g),
         bypass_to_taste=version.bypass_to_taste,
         ice_g=float(version.ice_g),
