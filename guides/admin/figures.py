@@ -23,7 +23,7 @@ def of(plan: Plan, promised: Targets, assessment: Assessment, language: str) -> 
     if assessment.shut_limit_g is not None:
         used = _("this plan: %(mass)s") % {"mass": say.grams(assessment.shut_charge_g or 0, 0)}
         yield Fact("shut_limit", _("Fits with the valve shut"), say.grams(assessment.shut_limit_g, 0), used)
-    yield from facts.predictions(promised, assessment, say)
+    yield from (fact for fact in facts.predictions(promised, assessment, say) if fact.key != "slurry")
     yield from _slurry(plan, assessment, say)
     yield Fact("server", _("Server at least"), say.millilitres(assessment.server_ml))
     yield Fact("kettle_fill", _("Water in the kettle"), say.grams(assessment.kettle_fill_g, 0))
@@ -47,12 +47,13 @@ def _slurry(plan: Plan, assessment: Assessment, say: Figures) -> Iterator[Fact]:
     if not poured or not assessment.course:
         return
     hottest_s = max(assessment.course, key=lambda point: point.slurry_c).time_s
-    moments = [
-        ("slurry_first", _("After the first pour"), poured[0]),
-        ("slurry_hottest", _("At its hottest"), hottest_s),
-        ("slurry_last", _("After the last pour"), poured[-1]),
-    ]
-    for key, label, time_s in moments:
+    # By moment, so that one that is also the hottest is told once.
+    moments = {
+        round(poured[-1]): ("slurry_last", _("Slurry after the last pour")),
+        round(poured[0]): ("slurry_first", _("Slurry after the first pour")),
+        round(hottest_s): ("slurry_hottest", _("Slurry at its hottest")),
+    }
+    for time_s, (key, label) in sorted(moments.items()):
         point = min(assessment.course, key=lambda each: abs(each.time_s - time_s))
         note = _("at %(time)s, water and coffee in the brewer") % {"time": clock(time_s)}
         yield Fact(key, label, say.about(say.celsius(round(point.slurry_c))), note)

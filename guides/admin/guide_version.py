@@ -50,7 +50,7 @@ class GuideVersionAdmin(
     search_fields = ("title", "guide__slug", "guide__coffee__name")
     ordering = ("guide__number", "-revision")
     fieldsets = (
-        (None, {"fields": ("guide", "title", "summary", ("brewer", "language"))}),
+        (None, {"fields": ("guide", "title", "summary", "brewer", "language")}),
         (
             _("Numbers"),
             {

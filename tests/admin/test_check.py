@@ -119,7 +119,7 @@ def test_nothing_is_written(at_desk, filled, draft):
 @pytest.mark.parametrize(
     ("typed", "said", "keeps"),
     [
-        ({"title": ""}, "Still empty: title.", {"brew_ratio", "drained", "slurry"}),
+        ({"title": ""}, "Still empty: title.", {"brew_ratio", "drained", "slurry_hottest"}),
         ({"kettle_c": "9l"}, "Kettle reads, °c: Enter a number.", {"brew_ratio", "cup"}),
         ({"steps-2-end_s": "1:99"}, "Step 3: To: “1:99”", {"brew_ratio", "cup"}),
         ({"steps-3-target_g": ""}, "Step 4: Scale shows: needed when water is added", {"brew_ratio", "cup"}),
@@ -144,7 +144,7 @@ def test_a_broken_field_is_said_beside_what_can_still_be_worked_out(
     if not keeps:
         assert found == set()
     elif "drained" not in keeps:
-        assert not {"drained", "slurry", "first_drip", "overflow"} & found
+        assert not {"drained", "slurry_hottest", "first_drip", "overflow"} & found
 
 
 def test_an_empty_new_form_asks_for_what_is_needed(at_desk, filled, text_of):
@@ -272,5 +272,12 @@ def test_words_and_numbers_part_only_where_numbers_can_tell(at_desk, filled, tex
 def test_a_slurry_temperature_says_where_and_when(at_desk, filled, draft):
     desk = at_desk()
     found = shown(desk.post(check(draft), filled(desk, change(draft))))
-    assert "at 0:10" in found["slurry_first"]
-    assert "in the brewer" in found["slurry_first"]
+    assert "Slurry after the first pour" in found["slurry_first"]
+    assert "(at 0:10, water and coffee in the brewer)" in found["slurry_first"]
+    assert "water and coffee in the brewer" in found["slurry_hottest"]
+
+
+def test_the_picture_of_each_view_is_there(at_desk, filled, draft):
+    desk = at_desk()
+    page = desk.post(check(draft), filled(desk, change(draft))).content.decode()
+    assert page.count("<svg") >= 4  # plan, cone, heat, and a path for each kind of pour
