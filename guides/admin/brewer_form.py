@@ -35,9 +35,8 @@ class BrewerForm(NamedFieldsForm):
             if chosen is not None:
                 mine = {part.pk for part in fits[chosen.pk]} | {self._posted(name)}
                 field.choices = [choice for choice in field.choices if not choice[0] or int(str(choice[0])) in mine]
-            self.fields["vessel"].widget.attrs[f"data-{relation.replace('_', '-')}"] = json.dumps(
-                {pk: [[part.pk, str(part)] for part in parts] for pk, parts in fits.items()}
-            )
+            told = {pk: [[part.pk, str(part)] for part in parts] for pk, parts in fits.items()}
+            _list_of(self.fields["vessel"]).attrs[f"data-{relation.replace('_', '-')}"] = json.dumps(told)
             said = _("Only what fits %(vessel)s is listed.") % {"vessel": chosen} if chosen else ""
             field.help_text = said or _("What fits the cone or jar; which does is written on its own page.")
 
@@ -52,11 +51,10 @@ class BrewerForm(NamedFieldsForm):
         return int(text) if text.isdecimal() else None
 
 
-class BrewerChoice(forms.ModelChoiceField):
-    """Brewers by the cone or jar they are made of, each with its way out, base and paper."""
-
-    def label_from_instance(self, brewer: Any) -> str:
-        return described(brewer)
+def _list_of(field: forms.Field) -> forms.Widget:
+    """The list itself; the admin wraps it to put a plus beside it."""
+    inner: forms.Widget = getattr(field.widget, "widget", field.widget)
+    return inner
 
 
 def described(brewer: Brewer) -> str:

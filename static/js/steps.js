@@ -1,6 +1,6 @@
 /* Adds, moves, doubles and takes out steps. The places are fields of the form: without this script people write them. */
 
-const group = document.querySelector("#steps-group[data-steps]");
+const group = document.querySelector("#steps-group:has([data-add])");
 if (group) {
   edit(group);
 }
@@ -19,7 +19,13 @@ function edit(group) {
   group.querySelectorAll(".delete").forEach((one) => {
     one.hidden = true;
   });
-  rows().forEach((row) => removed(row) && mark(row, true));
+  dropBlank();
+  for (const row of rows()) {
+    retitle(row);
+    if (removed(row)) {
+      mark(row, true);
+    }
+  }
   addButton.addEventListener("click", () => added(blank));
   group.addEventListener("click", (event) => {
     const button = event.target.closest("[data-do]");
@@ -38,6 +44,18 @@ function edit(group) {
 
   function rows() {
     return [...group.querySelectorAll(".inline-related:not(.empty-form)")];
+  }
+
+  /* The blank rows at the end are for those who cannot add one. */
+  function dropBlank() {
+    for (const row of rows().reverse().slice(0, -1)) {
+      const written = [...row.querySelectorAll("input:not([type=hidden], [type=checkbox]), textarea")];
+      if (field(row, "id").value || written.some((one) => one.value) || row.querySelector(".errorlist")) {
+        return;
+      }
+      row.remove();
+      total.value = String(Number(total.value) - 1);
+    }
   }
 
   function kept() {
@@ -151,6 +169,9 @@ function edit(group) {
     const action = field(row, "action");
     const [from, to, grams] = ["start_s", "end_s", "target_g"].map((name) => field(row, name).value.trim());
     const clock = from && to && from !== to ? `${from}–${to}` : from || to;
+    if (!clock && !grams && !field(row, "id").value) {
+      return; // nothing in it yet: it is still called new
+    }
     const place = field(row, "position").value;
     const words = [action.options[action.selectedIndex]?.text, clock, grams && `${grams}\u00a0g`].filter(Boolean);
     row.querySelector(".inline_label").textContent = (place ? `${place}. ` : "") + words.join(", ");

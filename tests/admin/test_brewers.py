@@ -23,7 +23,7 @@ def test_only_what_fits_the_cone_is_listed(at_desk):
     form = at_desk().get(change(brewer)).context["adminform"].form
     assert _listed(form, "paper") == {str(brewer.paper)}
     assert _listed(form, "valve_base") == {str(brewer.valve_base)}
-    sent = json.loads(form.fields["vessel"].widget.attrs["data-fits-papers"])
+    sent = json.loads(form.fields["vessel"].widget.widget.attrs["data-fits-papers"])
     assert sent[str(other.vessel_id)] == [[other.paper_id, str(other.paper)]]
 
 
