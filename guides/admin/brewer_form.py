@@ -51,9 +51,9 @@ class BrewerForm(NamedFieldsForm):
         return int(text) if text.isdecimal() else None
 
 
-def _list_of(field: forms.Field) -> forms.Widget:
+def _list_of(field: forms.Field) -> Any:
     """The list itself; the admin wraps it to put a plus beside it."""
-    inner: forms.Widget = getattr(field.widget, "widget", field.widget)
+    inner: Any = getattr(field.widget, "widget", field.widget)
     return inner
 
 
