@@ -10,14 +10,13 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import get_language
 
 from guides.calculations.assessment import Assessment, Conditions
-from guides.calculations.plan import Plan
 from guides.calculations.validity import OutOfRange, Severity
 from guides.choices import State
 from guides.lifecycle import content, refusal_words
 from guides.lifecycle.assessing import assess_plan, conditions_for
 from guides.lifecycle.errors import Refusal
 from guides.lifecycle.plan_of import plan_of, targets_of
-from guides.models import GuideVersion
+from guides.models import GuideVersion, Step
 from guides.presenters import drawings, facts, findings
 from guides.presenters.sheet import Fact
 
@@ -63,7 +62,8 @@ class Panel:
 def of(version: GuideVersion, drip: str = "") -> Panel:
     """Check a version as it is saved; ``drip`` is a wanted first drip as typed."""
     prefixes = [f"steps-{index}" for index in range(len(version.steps.all()))]
-    return _checked(Panel(), version, plan_of(version), conditions_for(version), prefixes, drip)
+    steps = version.steps.all()
+    return _checked(Panel(), version, steps, conditions_for(version), prefixes, drip)
 
 
 def of_typed(typed: Typed, drip: str = "") -> Panel:
@@ -74,13 +74,19 @@ def of_typed(typed: Typed, drip: str = "") -> Panel:
     version, conditions = typed.version, conditions_for(typed.version)
     if typed.steps is None or typed.broken & _HEAT_AND_GRIND.keys():
         return _without_course(panel, version, conditions, typed.broken)
-    return _checked(panel, version, plan_of(version, typed.steps), conditions, typed.prefixes, drip)
+    return _checked(panel, version, typed.steps, conditions, typed.prefixes, drip)
 
 
 def _checked(
-    panel: Panel, version: GuideVersion, plan: Plan, conditions: Conditions, prefixes: Sequence[str], drip: str
+    panel: Panel,
+    version: GuideVersion,
+    steps: Iterable[Step],
+    conditions: Conditions,
+    prefixes: Sequence[str],
+    drip: str,
 ) -> Panel:
-    refusals = tuple(content.refusals_of(version, plan, conditions))
+    plan = plan_of(version, steps)
+    refusals = tuple(content.refusals_of(version, plan, conditions, steps))
     reasons = tuple(Reason(str(refusal), anchor(version, refusal, prefixes)) for refusal in refusals)
     panel = replace(panel, refusals=refusals, reasons=reasons)
     try:

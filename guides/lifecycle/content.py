@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Iterable
 
 from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
@@ -10,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from guides.calculations.assessment import Assessment, Conditions
 from guides.calculations.plan import Plan
 from guides.calculations.validity import OutOfRange
-from guides.models import GuideVersion
+from guides.models import GuideVersion, Step
 
 from . import refusal_words, retyped
 from .assessing import assess_plan, conditions_for
@@ -23,8 +24,10 @@ def refusals(version: GuideVersion, *, at: datetime.datetime | None = None) -> l
     return refusals_of(version, plan_of(version), conditions_for(version, at=at))
 
 
-def refusals_of(version: GuideVersion, plan: Plan, conditions: Conditions) -> list[Refusal]:
-    """The same for a plan that is not saved yet; the version gives what it promises and its server."""
+def refusals_of(
+    version: GuideVersion, plan: Plan, conditions: Conditions, steps: Iterable[Step] | None = None
+) -> list[Refusal]:
+    """The same for a plan and steps that are not saved yet; the version gives its words, promises and server."""
     try:
         assessment = assess_plan(plan, conditions, targets_of(version))
     except OutOfRange as error:
@@ -32,7 +35,7 @@ def refusals_of(version: GuideVersion, plan: Plan, conditions: Conditions) -> li
     return [
         *map(refusal_words.refusal, assessment.refusals),
         *_server(version, assessment),
-        *retyped.refusals(version),
+        *retyped.refusals(version, steps),
     ]
 
 

@@ -7,7 +7,7 @@ stand.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from decimal import Decimal
 
 from django.utils.functional import Promise
@@ -27,9 +27,12 @@ _SMALL = 10
 """Below this a digit is rather a count of something than a number of the plan, except a step's own turns."""
 
 
-def refusals(version: GuideVersion) -> list[Refusal]:
-    """Why the words a version was written in cannot go out: each number of the plan that one of them repeats."""
-    steps = list(version.steps.all())
+def refusals(version: GuideVersion, steps: Iterable[Step] | None = None) -> list[Refusal]:
+    """Why the words a version was written in cannot go out: each number of the plan that one of them repeats.
+
+    ``steps`` are those of a form that is not saved yet.
+    """
+    steps = list(version.steps.all() if steps is None else steps)
     found = [refusal(getattr(version, name), name, version, steps) for name in VersionText.TEXTS]
     for place, step in enumerate(steps):
         found += [refusal(getattr(step, name), name, version, steps, place) for name in StepText.TEXTS]
