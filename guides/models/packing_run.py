@@ -39,6 +39,7 @@ class PackingRun(Record):
     """
 
     mutability = Mutability.MUTABLE
+    on_pages = False
 
     lot = models.ForeignKey(Lot, models.PROTECT, related_name="packing_runs", verbose_name=_("lot"))
     version = models.ForeignKey(GuideVersion, models.PROTECT, related_name="packing_runs", verbose_name=_("guide"))

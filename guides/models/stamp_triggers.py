@@ -21,8 +21,9 @@ _EVENTS = ("INSERT", "UPDATE", "DELETE")
 def tables() -> list[str]:
     """Tables whose rows customers' pages may show: all but those that say they are not."""
     models = apps.get_app_config("guides").get_models(include_auto_created=True)
+    # A set: a proxy shares its table.
     return sorted(
-        model._meta.db_table for model in models if getattr(model._meta.auto_created or model, "on_pages", True)
+        {model._meta.db_table for model in models if getattr(model._meta.auto_created or model, "on_pages", True)}
     )
 
 
