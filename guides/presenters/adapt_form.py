@@ -159,8 +159,8 @@ class _Maker:
 
 
 def _groups(make: _Maker, brewers: Choices, grinders: Choices, units: Units) -> list[Group]:
-    mass = "oz" if units.mass is Mass.OUNCE else "g"
-    degree = "°F" if units.temperature is Temperature.FAHRENHEIT else "°C"
+    in_ounces, in_fahrenheit = units.mass is Mass.OUNCE, units.temperature is Temperature.FAHRENHEIT
+    mass, degree = "oz" if in_ounces else "g", "°F" if in_fahrenheit else "°C"
     as_guide, own = ("", gettext("As in the guide")), (OWN, gettext("My own"))
     return [
         make.group(
@@ -171,8 +171,10 @@ def _groups(make: _Maker, brewers: Choices, grinders: Choices, units: Units) -> 
                     gettext("Cups"),
                     [as_guide, ("1", gettext("One cup")), ("2", gettext("Two cups")), (FULL, gettext("What it holds"))],
                 ),
-                make.text("dose", gettext("or my dose, %(unit)s") % {"unit": mass}, "18"),
-                make.text("bag", gettext("or finish the bag, %(unit)s left") % {"unit": mass}, "38"),
+                make.text("dose", gettext("or my dose, %(unit)s") % {"unit": mass}, "0.6" if in_ounces else "18"),
+                make.text(
+                    "bag", gettext("or finish the bag, %(unit)s left") % {"unit": mass}, "1.3" if in_ounces else "38"
+                ),
             ],
         ),
         make.group(
@@ -180,7 +182,9 @@ def _groups(make: _Maker, brewers: Choices, grinders: Choices, units: Units) -> 
             [
                 make.choice("brewer", gettext("My brewer"), [as_guide, *brewers, own]),
                 make.text(
-                    "holds", gettext("Filled to its line it holds, %(unit)s of cold water") % {"unit": mass}, "320"
+                    "holds",
+                    gettext("Filled to its line it holds, %(unit)s of cold water") % {"unit": mass},
+                    "11" if in_ounces else "320",
                 ),
             ],
             gettext("My own brewer"),
@@ -210,7 +214,9 @@ def _groups(make: _Maker, brewers: Choices, grinders: Choices, units: Units) -> 
             gettext("Place and water"),
             [
                 make.text("altitude", gettext("Altitude, m"), "1480"),
-                make.text("boils", gettext("or water boils at, %(unit)s") % {"unit": degree}, "95"),
+                make.text(
+                    "boils", gettext("or water boils at, %(unit)s") % {"unit": degree}, "203" if in_fahrenheit else "95"
+                ),
                 make.text("alkalinity", gettext("Alkalinity of the tap water"), "190"),
                 make.text("hardness", gettext("Its hardness"), "210"),
                 make.choice("water", gettext("Unit of these two"), _waters()),

@@ -22,6 +22,7 @@ from guides.models import GuideVersion, Lot
 from . import adapt_gear, adapt_notes, change_words, guide_sheet, unmet_words
 from .adapt_gear import Kitchen, Refused
 from .adapt_request import GEAR, AdaptRequest, to_query
+from .drawings import plan_drawing
 from .numbers import Figures
 from .sheet import AdaptedPart, Compared, Fact, GuideSheet, SheetStep
 
@@ -65,7 +66,7 @@ def build(
             unmet=tuple(unmet_words.message(unmet, figures) for unmet in adapted.unmet),
             notes=tuple(adapt_notes.notes(asked, kitchen, kept, adapted, figures)),
             compared=tuple(_compared(mine, guide)),
-            original_drawing=guide.plan_drawing,
+            original_drawing=plan_drawing(kept.plan, kept.assessment, language, uid="was", units=asked.units),
         )
     return replace(
         mine,

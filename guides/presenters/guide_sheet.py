@@ -67,7 +67,7 @@ def of_snapshot(
 
 
 def _sheet(kept: Snapshot, version: GuideVersion, lot: LotFacts | None, figures: Figures) -> GuideSheet:
-    plan, assessment, language = kept.plan, kept.assessment, figures.language
+    plan, assessment, language, units = kept.plan, kept.assessment, figures.language, figures.units
     words = kept.words_in(language)
     return GuideSheet(
         guide_number=kept.guide.number,
@@ -85,19 +85,19 @@ def _sheet(kept: Snapshot, version: GuideVersion, lot: LotFacts | None, figures:
         ingredients=tuple(facts.ingredients(plan, figures)),
         targets=tuple(facts.targets(plan, kept.targets, assessment, figures)),
         predictions=tuple(facts.predictions(kept.targets, assessment, figures)),
-        before=preparations.messages(plan, kept_numbers(kept), language, figures.units),
+        before=preparations.messages(plan, kept_numbers(kept), language, units),
         steps=tuple(
             replace(step, untranslated=kept.untranslated(language, step.number - 1))
             for step in acts.steps(plan, assessment.step_times, words.steps, figures)
         ),
         cautions=tuple(
-            findings.message(finding, language, figures.units)
+            findings.message(finding, language, units)
             for finding in assessment.cautions
             if finding.code in _FOR_READERS
         ),
-        safety=tuple(findings.message(note, language, figures.units) for note in safety_notes(plan)),
+        safety=tuple(findings.message(note, language, units) for note in safety_notes(plan)),
         safety_on_paper=tuple(
-            findings.message(note, language, figures.units) for note in safety_notes(plan) if note.code in _ON_PAPER
+            findings.message(note, language, units) for note in safety_notes(plan) if note.code in _ON_PAPER
         ),
         in_depth=words.in_depth,
         why=words.why,
@@ -111,10 +111,10 @@ def _sheet(kept: Snapshot, version: GuideVersion, lot: LotFacts | None, figures:
         untranslated=kept.untranslated(language),
         rests_on=facts.rests_on(assessment.drained or assessment.cup_g),
         withdrawn=version.withdrawn_reason,
-        plan_drawing=drawings.plan_drawing(plan, assessment, language),
-        cone_drawing=drawings.cone_drawing(plan, assessment, language),
-        path_drawings=drawings.pour_path_drawings(plan, assessment.step_times, language),
-        temperature_drawing=drawings.temperature_drawing(plan, assessment, language),
+        plan_drawing=drawings.plan_drawing(plan, assessment, language, units=units),
+        cone_drawing=drawings.cone_drawing(plan, assessment, language, units=units),
+        path_drawings=drawings.pour_path_drawings(plan, assessment.step_times, language, units=units),
+        temperature_drawing=drawings.temperature_drawing(plan, assessment, language, units=units),
         ends_s=assessment.ends_s,
     )
 

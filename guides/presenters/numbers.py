@@ -59,6 +59,12 @@ class Figures:
             return self._unit(self.fixed(ounces_from_grams(value), 2), "mass-ounce")
         return self._unit(self.number(value, digits), "mass-gram")
 
+    def reading(self, value: float) -> str:
+        """A mass as a scale shows it, without its unit."""
+        if self.units.mass is Mass.OUNCE:
+            return self.fixed(ounces_from_grams(value), 2)
+        return self.number(value)
+
     def gram_span(self, low: float, high: float) -> str:
         if self.units.mass is Mass.OUNCE:
             ends = (self.fixed(ounces_from_grams(value), 1) for value in (low, high))
@@ -82,6 +88,12 @@ class Figures:
         if self.units.temperature is Temperature.FAHRENHEIT:
             return self._unit(self.number(fahrenheit_from_celsius(value), 0), "temperature-fahrenheit")
         return self._unit(self.number(value), "temperature-celsius")
+
+    def degrees(self, value: float) -> str:
+        """A temperature without its unit."""
+        if self.units.temperature is Temperature.FAHRENHEIT:
+            return self.number(fahrenheit_from_celsius(value), 0)
+        return self.number(value)
 
     def kelvin(self, value: float) -> str:
         """How far two temperatures are apart, in the reader's degrees."""

@@ -122,7 +122,7 @@ def _one(asked: Asked, lot: Lot, version: GuideVersion, shown: list[GuideVersion
     preview = page.Preview(sheet.title, sheet.summary, "article")
     things = () if wanted.personal else meaning.of_guide(sheet, lot.coffee, asked.house)
     response = asked.show(wanted.template, context, preview, things, wanted.status)
-    return counting.opened(asked.request, response, version.guide_id)
+    return response if wanted.asking else counting.opened(asked.request, response, version.guide_id)
 
 
 def _several(asked: Asked, lot: Lot, shown: list[GuideVersion]) -> HttpResponse:

@@ -108,7 +108,8 @@ def guide(request: HttpRequest, slug: str) -> HttpResponse:
         preview=page.Preview(sheet.title, sheet.summary, "article"),
         things=() if wanted.personal else meaning.of_guide(sheet, found.coffee, roastery),
     )
-    return counting.opened(request, adapting.marked(response, wanted), found.pk)
+    response = adapting.marked(response, wanted)
+    return response if wanted.asking else counting.opened(request, response, found.pk)
 
 
 @require_safe

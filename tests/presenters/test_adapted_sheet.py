@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import datetime
+import math
+import warnings
 
 import pytest
+from iapws import IAPWS97
 
 from guides.calculations.scaling import brew_ratio
 from guides.presenters import adapted_sheet, guide_sheet
@@ -21,6 +24,10 @@ from tests.factories import (
     published,
 )
 from tests.public import world
+
+with warnings.catch_warnings():
+    warnings.simplefilter("ignore")
+    from ambiance import Atmosphere
 
 pytestmark = pytest.mark.django_db
 TODAY = datetime.date(2026, 5, 10)
@@ -98,6 +105,14 @@ def test_in_the_hills_the_kettle_is_capped_and_it_says_what_else_to_change(pulse
     assert plain(blend.after) == f"{100 * (30 - 2) / (190 - 2):.0f} %"  # mass balance with soft water of 2 mg/L
 
 
+@pytest.mark.parametrize("altitude", [0, 400, 1000, 1480, 2000, 3000])
+def test_nobody_is_asked_for_water_hotter_than_it_gets(pulses, altitude):
+    """Outside check: pressure by the US Standard Atmosphere 1976 (`ambiance`), saturation by IAPWS-97 (`iapws`)."""
+    boils_c = IAPWS97(P=float(Atmosphere(altitude).pressure[0]) / 1e6, x=0).T - 273.15
+    shown = plain(fact(sheet_of(pulses, altitude=str(altitude)), "kettle").value)
+    assert shown == f"{min(97, math.floor(boils_c - 1))} °C"  # water off the boil is 1 K below it
+
+
 def test_boiling_point_and_altitude_ask_the_same(pulses):
     """95.0 °C is the boiling point at 1,500 m within 0.02 K (as above)."""
     low, high = sheet_of(pulses, boils="94.984"), sheet_of(pulses, altitude="1500")
@@ -110,6 +125,14 @@ def test_units_change_no_brew(pulses):
     assert [plain(step.target) for step in sheet.steps][:4] == ["1.69 oz", "4.23 oz", "6.77 oz", "9.31 oz"]
     assert plain(fact(sheet, "kettle").value) == "207 °F"  # 97 °C is 206.6 °F
     assert "fl oz" in plain(" ".join(sheet.before))
+
+
+def test_drawings_speak_the_readers_units(pulses):
+    sheet = sheet_of(pulses, mass="oz", temp="f")
+    assert "ounces on the scale" in sheet.plan_drawing
+    assert ">9.31<" in sheet.plan_drawing
+    assert "207\xa0°F" in sheet.temperature_drawing
+    assert "\xa0g" not in sheet.plan_drawing + "".join(sheet.path_drawings)
 
 
 def test_what_is_typed_in_ounces_is_grams_inside(pulses):

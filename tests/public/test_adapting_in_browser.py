@@ -48,6 +48,21 @@ def test_every_page_of_it_reads_well(browser, live_server, guides, width, scheme
     assert not broken
 
 
+@pytest.mark.parametrize("language", ["sv", "fi"])
+def test_longer_words_fit_the_narrowest_phone(tab, guides, language):
+    tab.resize(320)
+    for query in ("?form=1", "?size=2&altitude=2000&alkalinity=190&mass=oz", "?dose=x"):
+        tab.go(guides[0].replace("/en/", f"/{language}/") + query)
+        tab.page.evaluate("document.querySelectorAll('details').forEach((fold) => { fold.open = true; })")
+        assert tab.overflow() == 0, query
+
+
+def test_two_plans_on_a_page_keep_their_names_apart(tab, guides):
+    tab.go(guides[0] + "?size=2")
+    ids = tab.page.evaluate("[...document.querySelectorAll('[id]')].map((part) => part.id)")
+    assert len(ids) == len(set(ids))
+
+
 def test_controls_are_large_enough_for_a_thumb(tab, guides):
     tab.resize(320)
     for query in ("", "?form=1", "?size=2"):

@@ -11,6 +11,7 @@ from guides.calculations.plan import Plan
 from guides.calculations.section import Standing, standing_at, standings, usable_mm, wall
 from guides.calculations.vessel import Flow
 from guides.presenters.numbers import Figures, clock
+from guides.presenters.units import METRIC, Units
 
 from .canvas import spread, stroke, svg, text
 
@@ -52,7 +53,13 @@ class _Section:
 
 
 def cone_drawing(
-    plan: Plan, assessment: Assessment, language: str, *, at_s: float | None = None, uid: str = "cone"
+    plan: Plan,
+    assessment: Assessment,
+    language: str,
+    *,
+    at_s: float | None = None,
+    uid: str = "cone",
+    units: Units = METRIC,
 ) -> str:
     """Draw the brewer at a moment.
 
@@ -62,13 +69,14 @@ def cone_drawing(
         language: of the words in the drawing.
         at_s: clock seconds; ``None`` for the moment it is fullest.
         uid: leads the ids inside, so that two drawings may share a page.
+        units: the reader's.
 
     Returns:
         One ``<svg>`` element, titled and described; empty for a plan that cannot be simulated.
     """
     if not assessment.course:
         return ""
-    section, figures = _section(plan), Figures(language)
+    section, figures = _section(plan), Figures(language, units)
     fullest = at_s is None
     time_s = assessment.peak_at_s if at_s is None else at_s
     seen = standing_at(plan, assessment.step_times, assessment.course, time_s)
@@ -79,7 +87,7 @@ def cone_drawing(
 
 
 def cone_course(
-    plan: Plan, assessment: Assessment, language: str, *, every_s: float = 2.0, uid: str = "cone"
+    plan: Plan, assessment: Assessment, language: str, *, every_s: float = 2.0, uid: str = "cone", units: Units = METRIC
 ) -> ConeCourse | None:
     """Draw the brewer before the first pour, with the numbers that let a script follow the brew.
 
@@ -89,6 +97,7 @@ def cone_course(
         language: of the words in the drawing.
         every_s: seconds between two moments.
         uid: leads the ids inside, so that two drawings may share a page.
+        units: the reader's.
 
     Returns:
         The drawing and its moments; ``None`` for a plan that cannot be simulated.
@@ -96,7 +105,7 @@ def cone_course(
     seen = standings(plan, assessment.step_times, assessment.course, every_s)
     if not seen:
         return None
-    section, figures, start = _section(plan), Figures(language), seen[0]
+    section, figures, start = _section(plan), Figures(language, units), seen[0]
     with override(language):
         parts = [*_vessel(plan, section, start, uid), *_both_ways_out(plan, section, start)]
         parts += _label(section, section.usable_mm, section.y(section.usable_mm), _line_words(plan, figures))

@@ -11,17 +11,20 @@ from django.utils.translation import gettext, override
 from guides.calculations.assessment import Assessment
 from guides.calculations.plan import Action, Plan
 from guides.calculations.timeline import StepTime, on_the_clock, poured_by
+from guides.calculations.units import grams_from_ounces
 from guides.calculations.vessel import Flow
 from guides.presenters.numbers import Figures, clock
+from guides.presenters.units import METRIC, Mass, Units
 
 from .canvas import WIDTH, Chart, margin_for, svg, tick, time_axis, time_tick, value_axis, width_of
 
 _LANE = 21.0
 _DRAINED_POINTS = 48
 _MASS_STEPS_G = (20, 50, 100, 200, 500, 1000, 2000)
+_OUNCE_STEPS = (1, 2, 5, 10, 20, 50, 100)
 
 
-def plan_drawing(plan: Plan, assessment: Assessment, language: str, *, uid: str = "plan") -> str:
+def plan_drawing(plan: Plan, assessment: Assessment, language: str, *, uid: str = "plan", units: Units = METRIC) -> str:
     """Draw a plan: grams over time, the valve-shut stretch hatched, first drip and drained window beneath.
 
     Args:
@@ -29,13 +32,14 @@ def plan_drawing(plan: Plan, assessment: Assessment, language: str, *, uid: str 
         assessment: what the calculation room says about it.
         language: of the words in the drawing.
         uid: leads the ids inside, so that two drawings may share a page.
+        units: the reader's.
 
     Returns:
         One ``<svg>`` element, titled and described; empty for a plan whose steps never come to the clock.
     """
     if not assessment.step_times:
         return ""
-    figures = Figures(language)
+    figures = Figures(language, units)
     lanes = _lanes(assessment, figures, language)
     masses = _masses(_most_g(plan), figures)
     chart = _chart(plan, assessment, margin_for(masses))
@@ -49,14 +53,18 @@ def plan_drawing(plan: Plan, assessment: Assessment, language: str, *, uid: str 
             *_acts(plan, assessment.step_times, chart, figures),
             *(part for row, lane in enumerate(lanes) for part in _lane(lane, row, chart)),
         ]
-        title = gettext("The plan: grams on the scale against time")
+        title = (
+            gettext("The plan: grams on the scale against time")
+            if units.mass is Mass.GRAM
+            else gettext("The plan: ounces on the scale against time")
+        )
     height = chart.bottom + 24 + _LANE * len(lanes)
-    return svg(uid, title, describe(plan, assessment, language), height, parts)
+    return svg(uid, title, describe(plan, assessment, language, units), height, parts)
 
 
-def describe(plan: Plan, assessment: Assessment, language: str) -> str:
+def describe(plan: Plan, assessment: Assessment, language: str, units: Units = METRIC) -> str:
     """Say in words what the plan drawing shows, for those who do not see it."""
-    figures = Figures(language)
+    figures = Figures(language, units)
     with override(language):
         said = [
             gettext("The scale shows %(mass)s at %(time)s.")
@@ -129,9 +137,13 @@ def _hatching(plan: Plan, times: tuple[StepTime, ...], chart: Chart, uid: str) -
 
 def _masses(most_g: float, figures: Figures) -> list[tuple[float, str]]:
     """Round masses beside the axis, the highest with its unit."""
-    step = tick(most_g, _MASS_STEPS_G, 5)
-    masses = range(0, int(most_g) + 1, step)
-    return [(mass, figures.grams(mass) if mass == masses[-1] else figures.number(mass)) for mass in masses]
+    ounces = figures.units.mass is Mass.OUNCE
+    each_g = grams_from_ounces(1) if ounces else 1.0
+    step = tick(most_g / each_g, _OUNCE_STEPS if ounces else _MASS_STEPS_G, 5)
+    marks = range(0, int(most_g / each_g) + 1, step)
+    return [
+        (mark * each_g, figures.grams(mark * each_g) if mark == marks[-1] else figures.number(mark)) for mark in marks
+    ]
 
 
 def _poured(plan: Plan, times: tuple[StepTime, ...], chart: Chart, figures: Figures) -> list[str]:
@@ -145,7 +157,7 @@ def _poured(plan: Plan, times: tuple[StepTime, ...], chart: Chart, figures: Figu
         line = points if step.action is Action.POUR else dashed
         line += [(time.start_s, mass), (time.end_s, step.target_g)]
         mass = step.target_g
-        word = figures.number(mass)
+        word = figures.reading(mass)
         x = _reading_x(chart, time, word)
         labels.append(
             f'<text class="target" x="{x:.1f}" y="{chart.y(mass) - 4:.1f}" text-anchor="end" '
@@ -176,7 +188,7 @@ def _acts(plan: Plan, times: tuple[StepTime, ...], chart: Chart, figures: Figure
     for number, (step, time) in enumerate(zip(plan.steps, times, strict=False), start=1):
         if step.target_g is not None:
             # clear of the target written there
-            free_x = _reading_x(chart, time, figures.number(step.target_g)) + 12
+            free_x = _reading_x(chart, time, figures.reading(step.target_g)) + 12
         else:
             x, y = chart.x(time.start_s), chart.y(poured_by(on_clock, time.start_s))
             ring_x = max(x, free_x)

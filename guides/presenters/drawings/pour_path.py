@@ -12,6 +12,7 @@ from guides.calculations.plan import Action, Height, Path, Plan, Step
 from guides.calculations.timeline import StepTime
 from guides.calculations.wetting import rim_dry_after
 from guides.presenters.numbers import Figures, clock_span
+from guides.presenters.units import METRIC, Units
 
 from .canvas import stroke, svg, text, wrapped
 
@@ -22,7 +23,9 @@ _KETTLE = {Height.LOW: 96.0, Height.MEDIUM: 66.0, Height.HIGH: 36.0}
 _BED = 120.0
 
 
-def pour_path_drawing(plan: Plan, index: int, times: Sequence[StepTime], language: str, *, uid: str = "path") -> str:
+def pour_path_drawing(
+    plan: Plan, index: int, times: Sequence[StepTime], language: str, *, uid: str = "path", units: Units = METRIC
+) -> str:
     """Draw one pour from above.
 
     Args:
@@ -31,6 +34,7 @@ def pour_path_drawing(plan: Plan, index: int, times: Sequence[StepTime], languag
         times: clock seconds of the steps.
         language: of the words in the drawing.
         uid: leads the ids inside, so that two drawings may share a page.
+        units: the reader's.
 
     Returns:
         One ``<svg>`` element, titled and described; empty for a step that pours nothing, or says neither path nor
@@ -42,7 +46,7 @@ def pour_path_drawing(plan: Plan, index: int, times: Sequence[StepTime], languag
     dry = rim_dry_after(plan, index)
     with override(language):
         lines = [line for words in _words(step, dry) for line in wrapped(words, _ROOM)]
-        heading = _heading(step, times[index], Figures(language))
+        heading = _heading(step, times[index], Figures(language, units))
         top = _Y - _LINE * len(lines) / 2
         parts = [
             f'<circle cx="{_X:.0f}" cy="{_Y:.0f}" r="{_RIM:.0f}" fill="none" stroke="currentColor" stroke-width="2"/>',
@@ -56,10 +60,12 @@ def pour_path_drawing(plan: Plan, index: int, times: Sequence[StepTime], languag
         return svg(uid, title, ", ".join(_words(step, dry)), _HEIGHT, parts)
 
 
-def pour_path_drawings(plan: Plan, times: Sequence[StepTime], language: str, *, uid: str = "path") -> tuple[str, ...]:
+def pour_path_drawings(
+    plan: Plan, times: Sequence[StepTime], language: str, *, uid: str = "path", units: Units = METRIC
+) -> tuple[str, ...]:
     """Draw every pour of a plan that says how it is poured, in order."""
     drawn = (
-        pour_path_drawing(plan, index, times, language, uid=f"{uid}-{index + 1}")
+        pour_path_drawing(plan, index, times, language, uid=f"{uid}-{index + 1}", units=units)
         for index in range(min(len(plan.steps), len(times)))
     )
     return tuple(each for each in drawn if each)

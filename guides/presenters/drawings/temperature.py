@@ -9,13 +9,16 @@ from django.utils.translation import gettext, override
 from guides.calculations.assessment import Assessment
 from guides.calculations.plan import Plan
 from guides.presenters.numbers import Figures, clock
+from guides.presenters.units import METRIC, Units
 
 from .canvas import Chart, margin_for, stroke, svg, text, time_axis, time_tick, value_axis
 
 _POINTS, _KETTLE_POINTS, _STEP_C = 44, 10, 20
 
 
-def temperature_drawing(plan: Plan, assessment: Assessment, language: str, *, uid: str = "heat") -> str:
+def temperature_drawing(
+    plan: Plan, assessment: Assessment, language: str, *, uid: str = "heat", units: Units = METRIC
+) -> str:
     """Draw how hot kettle and brewer are, over the clock.
 
     Args:
@@ -23,6 +26,7 @@ def temperature_drawing(plan: Plan, assessment: Assessment, language: str, *, ui
         assessment: what the calculation room says about it.
         language: of the words in the drawing.
         uid: leads the ids inside, so that two drawings may share a page.
+        units: the reader's.
 
     Returns:
         One ``<svg>`` element, titled and described; empty for a plan that cannot be simulated.
@@ -30,13 +34,13 @@ def temperature_drawing(plan: Plan, assessment: Assessment, language: str, *, ui
     course = assessment.course
     if len(course) < 2:
         return ""
-    figures = Figures(language)
+    figures = Figures(language, units)
     kettle = [(point.time_s, point.kettle_c) for point in course]
     brewer = [(point.time_s, point.slurry_c) for point in course]
     peak = max(brewer, key=lambda point: point[1])
     low, high = _range_c(assessment)
     marks = range(low, int(high) + 1, _STEP_C)
-    labels = [(c, figures.celsius(c) if c == marks[-1] else figures.number(c)) for c in marks]
+    labels = [(c, figures.celsius(c) if c == marks[-1] else figures.degrees(c)) for c in marks]
     end_s = max(course[-1].time_s * 1.02, time_tick(course[-1].time_s))
     chart = Chart(end_s, low, high, margin_for(labels), top=12.0, plot=150.0)
     with override(language):
