@@ -54,9 +54,9 @@ def build(
     adapted = _adapted(kept, kitchen, asked)
     facts = guide_sheet.lot_facts(lot, code, language, today)
     guide = guide_sheet.of_snapshot(kept, version, facts, language, asked.units)
-    mine = guide_sheet.of_snapshot(_readers(kept, kitchen, adapted), version, facts, language, asked.units)
     figures = Figures(language, asked.units)
     with override(language):
+        mine = guide_sheet.of_snapshot(_readers(kept, kitchen, adapted), version, facts, language, asked.units)
         if kitchen.brewer is not None and adapted.plan.brewer == kitchen.request.brewer:
             mine = replace(mine, brewer=kitchen.brewer.name or gettext("your own brewer"))
         part = AdaptedPart(

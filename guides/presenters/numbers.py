@@ -65,6 +65,10 @@ class Figures:
             return self.fixed(ounces_from_grams(value), 2)
         return self.number(value)
 
+    def ounces(self, value_oz: float) -> str:
+        """A mass that is round in ounces, such as a mark on an axis."""
+        return self._unit(self.number(value_oz), "mass-ounce")
+
     def gram_span(self, low: float, high: float) -> str:
         if self.units.mass is Mass.OUNCE:
             ends = (self.fixed(ounces_from_grams(value), 1) for value in (low, high))

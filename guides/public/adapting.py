@@ -12,12 +12,12 @@ from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 
 from guides.choices import State
 from guides.models import GuideVersion, Lot
-from guides.presenters import adapt_form, adapt_request, adapted_sheet, guide_sheet
+from guides.presenters import adapt_form, adapt_request, adapted_sheet, guide_sheet, last_bag
 from guides.presenters.adapt_gear import Refused
 from guides.presenters.adapt_request import FORM, NAMES, AdaptRequest, Parsed
 from guides.presenters.sheet import GuideSheet
 from guides.presenters.typed import Problem
-from guides.queries import gear
+from guides.queries import gear, versions
 
 from . import page
 
@@ -35,6 +35,7 @@ class Shown:
     status: int = 200
     moved: str = ""
     asking: bool = False
+    since: tuple[last_bag.Since, ...] = ()
 
     @property
     def template(self) -> str:
@@ -42,7 +43,7 @@ class Shown:
 
     @property
     def context(self) -> dict[str, Any]:
-        return {"sheet": self.sheet, "form": self.form}
+        return {"sheet": self.sheet, "form": self.form, "since": self.since}
 
     @property
     def personal(self) -> bool:
@@ -93,7 +94,8 @@ def shown(
     form = adapt_form.build(guide_sheet.kept_of(version, lot), parsed, brewers, grinders, language, problems, along)
     if asking:
         return Shown(sheet, form, 400 if wrong else 200, asking=True)
-    return Shown(sheet, form, moved=_moved(request, parsed, along))
+    since = last_bag.since(version, versions.earlier(version), language) if lot is not None else ()
+    return Shown(sheet, form, moved=_moved(request, parsed, along), since=since)
 
 
 def redirect(to: str) -> HttpResponse:

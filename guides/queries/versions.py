@@ -68,6 +68,15 @@ def shown_for(assignment: Assignment) -> GuideVersion | None:
     return current(assignment.guide) or history_whole(assignment.guide).first()
 
 
+def earlier(version: GuideVersion) -> list[GuideVersion]:
+    """Give the revisions of a guide before a version, newest first, as far as their grind and notes go."""
+    if (version.revision or 0) <= 1:
+        return []
+    return list(
+        history(version.guide).filter(revision__lt=version.revision).only("revision", "grind_um", "change_note")
+    )
+
+
 def history_whole(guide: Guide) -> QuerySet[GuideVersion]:
     """Give the numbered versions of a guide, newest first, each with everything a sheet needs."""
     return whole().filter(guide=guide, revision__isnull=False).order_by("-revision")

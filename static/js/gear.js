@@ -43,6 +43,23 @@ function show() {
   all("[data-offer]").forEach((part) => (part.hidden = !here || kept === here));
 }
 
+// Which bag of a guide was opened last, and which revision the one before it had: the server has written what changed
+// since each, and the phone chooses.
+function lastBag() {
+  const { bag, guide, revision } = yours.dataset;
+  if (!bag || !read()) return; // nothing is kept for a reader who keeps nothing
+  try {
+    const key = `bag.${guide}`;
+    let known = JSON.parse(localStorage.getItem(key)) ?? {};
+    if (known.bag !== bag) known = { bag, revision, before: known.revision };
+    else known.revision = revision;
+    localStorage.setItem(key, JSON.stringify(known));
+    all(`[data-since="${Number(known.before)}"]`).forEach((line) => (line.hidden = false));
+  } catch {
+    // nothing kept, nothing to compare
+  }
+}
+
 // A form opened without any gear in its address begins with what the phone keeps.
 function fill() {
   if (yours.dataset.gear) return;
@@ -61,6 +78,17 @@ if (yours.matches("form")) {
     if (`${gear}` && yours.querySelector("[data-keep] input").checked) write(`${gear}`);
   });
 }
-all("[data-forget]").forEach((button) => button.addEventListener("click", () => { write(""); }));
-all("[data-offer] button").forEach((button) => button.addEventListener("click", () => write(yours.dataset.gear)));
+function forget() {
+  Object.keys(localStorage).filter((key) => key.startsWith("bag.")).forEach((key) => localStorage.removeItem(key));
+  write("");
+}
+
+all("[data-forget]").forEach((button) => button.addEventListener("click", forget));
+all("[data-offer] button").forEach((button) => {
+  button.addEventListener("click", () => {
+    write(yours.dataset.gear);
+    lastBag();
+  });
+});
 show();
+lastBag();

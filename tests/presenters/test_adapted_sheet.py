@@ -185,6 +185,7 @@ def test_my_grinder_gets_its_setting(pulses):
     own = sheet_of(pulses, points="3:450 5:690 7:930 9:1190")
     assert own.grinders[0].label == "Your grinder"
     assert own.grinders[0].note == setting.note
+    assert sheet_of(pulses, "sv", points="3:450 5:690 7:930 9:1190").grinders[0].label == "Din kvarn"
 
 
 def test_two_drained_times_correct_a_grinder_and_are_kept_as_an_offset(pulses):

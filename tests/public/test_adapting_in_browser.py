@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import pytest
 
+from guides.lifecycle.assign import assign
 from tests.browser import Tab
 from tests.factories import BrewerFactory, GrinderFactory, ValveVersionFactory
 
@@ -119,10 +120,10 @@ def test_one_button_forgets_it_and_says_where_it_was(tab, guides):
     tab.page.evaluate("localStorage.setItem('gear', 'altitude=1480')")
     tab.go(guides[0] + "?form=1")
     assert tab.page.get_by_label("Altitude, m").input_value() == "1480"
-    assert tab.page.get_by_text("kept on this phone alone").is_visible()
+    assert tab.page.get_by_text("are kept on this phone alone").is_visible()
     tab.page.get_by_role("button", name="Forget my gear").click()
     assert tab.page.evaluate(KEPT) is None
-    assert not tab.page.get_by_text("kept on this phone alone").is_visible()
+    assert not tab.page.get_by_text("are kept on this phone alone").is_visible()
 
 
 def test_somebody_elses_link_changes_nothing_on_this_phone(tab, guides):
@@ -152,6 +153,28 @@ def test_unticked_nothing_is_kept(tab, guides):
     tab.page.get_by_role("button", name="Make it mine").click()
     tab.page.wait_for_url("**/?altitude=1480")
     assert tab.page.evaluate(KEPT) is None
+
+
+def test_the_next_bag_says_how_the_grind_moved_since_the_last(tab, guides):
+    first, old_code = world.bag()
+    version = world.guide_for(first, grind_um=660)
+    tab.go(f"/L/{old_code}")
+    tab.page.evaluate("localStorage.setItem('gear', 'altitude=3')")
+    tab.go(f"/L/{old_code}")
+    world.next_revision(version, grind_um=720, change_note="The new crop drains slower.")
+    second, new_code = world.bag(coffee=first.coffee)
+    assign(second, version.guide, by=world.boss())
+    said = tab.page.locator("[data-since]")
+    for _look in range(2):
+        tab.go(f"/L/{new_code}")
+        assert said.inner_text().replace("\xa0", " ") == (
+            "Since your last bag: 60 μm coarser. The new crop drains slower."
+        )
+    tab.page.evaluate("localStorage.clear()")
+    tab.go(f"/L/{new_code}")
+    assert said.is_hidden()
+    assert tab.page.evaluate("localStorage.length") == 0
+    assert tab.quiet()
 
 
 def test_without_scripts_it_is_a_plain_form(browser, live_server, guides):

@@ -141,9 +141,9 @@ def _masses(most_g: float, figures: Figures) -> list[tuple[float, str]]:
     each_g = grams_from_ounces(1) if ounces else 1.0
     step = tick(most_g / each_g, _OUNCE_STEPS if ounces else _MASS_STEPS_G, 5)
     marks = range(0, int(most_g / each_g) + 1, step)
-    return [
-        (mark * each_g, figures.grams(mark * each_g) if mark == marks[-1] else figures.number(mark)) for mark in marks
-    ]
+    named = [figures.number(mark) for mark in marks[:-1]]
+    named.append(figures.ounces(marks[-1]) if ounces else figures.grams(marks[-1]))
+    return [(mark * each_g, name) for mark, name in zip(marks, named, strict=True)]
 
 
 def _poured(plan: Plan, times: tuple[StepTime, ...], chart: Chart, figures: Figures) -> list[str]:
