@@ -8,9 +8,15 @@ from django.contrib.admin import AdminSite
 from django.contrib.admin.apps import AdminConfig
 from django.http import HttpRequest
 from django.template.response import TemplateResponse
+from django.urls import path
 
 
 class DeskSite(AdminSite):
+    def get_urls(self) -> list[Any]:
+        from guides.admin import language
+
+        return [path("language/", self.admin_view(language.choose), name="language"), *super().get_urls()]
+
     def index(self, request: HttpRequest, extra_context: dict[str, Any] | None = None) -> TemplateResponse:
         # The desk's files register themselves on this site while they are imported.
         from guides.admin import waiting

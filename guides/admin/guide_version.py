@@ -30,7 +30,7 @@ from .live_check import LiveCheck
 from .mixins import ActHistory, LockedOnceSubmitted, locked_reason
 from .reviewed import Reviewed
 from .step_inline import StepInline
-from .translations import PUBLISH_WORDS, TranslationsPage
+from .translations import TranslationsPage
 from .version_acts import VERSION_ACTS
 from .version_form import VersionForm
 from .waiting_filters import MineFilter, TranslationFilter
@@ -41,7 +41,7 @@ class GuideVersionAdmin(
     TranslationsPage, LockedOnceSubmitted, Reviewed, ActHistory, BegunFromAPlan, LiveCheck, ActsAdmin, Desk
 ):
     form = VersionForm
-    acts = (*VERSION_ACTS, PUBLISH_WORDS)
+    acts = VERSION_ACTS
     inlines = (StepInline,)
     change_form_template = "guides/admin/version_form.html"
     list_display = ("title", "guide", "state", "revision", "brewer", "submitted_by", "published_at")

@@ -28,7 +28,7 @@ class UserAdmin(StockUserAdmin):
     formfield_overrides = {ManyToManyField: {"widget": forms.CheckboxSelectMultiple}}
     fieldsets = (
         (None, {"fields": ("username", "password")}),
-        (_("Person"), {"fields": (("first_name", "last_name"), "email")}),
+        (_("Person"), {"fields": (("first_name", "last_name"), ("email", "language"))}),
         (_("Work"), {"fields": ("is_active", "is_staff", "groups", "is_superuser")}),
         (_("Dates"), {"fields": (("last_login", "date_joined"),)}),
     )

@@ -8,7 +8,7 @@ from typing import Any
 
 from django import forms
 from django.conf import settings
-from django.contrib import admin, messages
+from django.contrib import messages
 from django.contrib.admin.utils import unquote
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
@@ -17,17 +17,15 @@ from django.template.response import TemplateResponse
 from django.urls import URLPattern, path, reverse
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
 
 from guides.choices import State
-from guides.lifecycle import roles, translate, words_only, writers
+from guides.lifecycle import translate, writers
 from guides.lifecycle.errors import Refused
-from guides.lifecycle.transitions import PUBLISH
-from guides.models import GuideVersion, Step, StepText, User, VersionText
+from guides.models import GuideVersion, Step, StepText, VersionText
 from guides.queries import translating, versions
 from guides.queries.translating import Progress, Text
 
-from .acts import Act, current_user
+from .acts import ActsAdmin, current_user
 from .conflicts import TOKEN, _saves, hold
 from .forms import put_back
 from .mixins import locked_reason
@@ -112,7 +110,7 @@ def _column(text: Text) -> Any:
     return (VersionText if text.step is None else StepText)._meta.get_field(text.name)
 
 
-class TranslationsPage(admin.ModelAdmin):
+class TranslationsPage(ActsAdmin):
     """For the admin of versions: ``…/translations/``."""
 
     def get_urls(self) -> list[URLPattern]:
@@ -191,7 +189,7 @@ class TranslationsPage(admin.ModelAdmin):
             "progress": [(names[code], _counted(translating.progress(version, code))) for code in languages],
             "may_write": may_write,
             "locked": locked_reason(version),
-            "words_alone": _is_words_alone(version),
+            "words_alone": [act for act in self.offered(request, version) if act.name == "publish-words"],
             "back": reverse("admin:guides_guideversion_change", args=[version.pk]),
             "media": self.media,
         }
@@ -212,31 +210,3 @@ def _overtaken(version: GuideVersion, opened_on: int | None) -> list[str]:
         *_saves(version, missed),
         _("What you typed is all here and not kept yet. Look at theirs in another tab; saving again keeps yours."),
     ]
-
-
-def _is_words_alone(version: GuideVersion) -> bool:
-    if version.state != State.DRAFT:
-        return False
-    try:
-        return not words_only.refusals(version, versions.current(version.guide))
-    except ValueError:  # a plan with a number that no brew has; the check says so
-        return False
-
-
-def _publish_words(version: GuideVersion, by: User, _data: dict[str, Any]) -> GuideVersion:
-    return words_only.publish(version, by=by)
-
-
-PUBLISH_WORDS = Act(
-    name="publish-words",
-    label=gettext_lazy("Publish these words"),
-    explain=gettext_lazy(
-        "It becomes the next revision with every number as it was, so nobody need brew it again. It can never be "
-        "changed afterwards."
-    ),
-    done=gettext_lazy("%(object)s is published."),
-    may=lambda user, _version: roles.may(user, PUBLISH),
-    fits=_is_words_alone,
-    run=_publish_words,
-    danger=True,
-)
