@@ -25,7 +25,7 @@ class Migration(migrations.Migration):
                 ('step', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='step')),
                 ('step_numbers', models.CharField(blank=True, max_length=60)),
                 ('language', models.CharField(choices=[('en', 'English'), ('sv', 'Swedish'), ('fi', 'Finnish')], max_length=8, verbose_name='language')),
-                ('text', models.TextField(max_length=500, verbose_name='question')),
+                ('text', models.TextField(blank=True, max_length=500, verbose_name='question')),
                 ('asked_at', models.DateTimeField(default=django.utils.timezone.now, verbose_name='asked at')),
                 ('state', models.CharField(choices=[('open', 'open'), ('answered', 'answered'), ('private', 'kept private'), ('spam', 'spam'), ('merged', 'merged')], default='open', max_length=10, verbose_name='state')),
                 ('shown', models.TextField(blank=True, max_length=500, verbose_name='question as customers read it')),

@@ -19,7 +19,7 @@ class Migration(migrations.Migration):
             options={
                 'verbose_name': 'page stamp',
                 'verbose_name_plural': 'page stamp',
-                'constraints': [models.CheckConstraint(condition=models.Q(('pk', 1)), name='page_stamp_is_one_row')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('pk', 1)), name='page_stamp_is_one_row', violation_error_message='ID: there is one stamp, number 1.')],
             },
         ),
     ]

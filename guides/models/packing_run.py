@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 from django.conf import settings
-from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
@@ -48,7 +47,7 @@ class PackingRun(Record):
     sheet = models.CharField(_("sheet"), max_length=30, blank=True)
     flip = models.CharField(_("turned over along"), max_length=5, choices=Flip, default=Flip.LONG)
     skip = models.PositiveSmallIntegerField(_("places used up"), default=0)
-    copies = models.PositiveIntegerField(_("copies"), validators=[MinValueValidator(1), MaxValueValidator(MOST_COPIES)])
+    copies = models.PositiveIntegerField(_("copies"))
     reprint_of = models.ForeignKey(
         "self", models.PROTECT, null=True, blank=True, related_name="reprints", verbose_name=_("reprint of")
     )

@@ -22,7 +22,13 @@ class PageStamp(Record):
     class Meta:
         verbose_name = _("page stamp")
         verbose_name_plural = _("page stamp")
-        constraints = [models.CheckConstraint(condition=Q(pk=1), name="page_stamp_is_one_row")]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(pk=1),
+                name="page_stamp_is_one_row",
+                violation_error_message=_("ID: there is one stamp, number 1."),
+            )
+        ]
 
     def __str__(self) -> str:
         return self.token

@@ -34,7 +34,7 @@ class Question(Record):
         Lot, models.PROTECT, null=True, blank=True, related_name="questions", verbose_name=_("from a bag of")
     )
     language = models.CharField(_("language"), max_length=8, choices=settings.LANGUAGES)
-    text = models.TextField(_("question"), max_length=LONGEST)
+    text = models.TextField(_("question"), max_length=LONGEST, blank=True)  # the constraint says it better
     asked_at = models.DateTimeField(_("asked at"), default=timezone.now)
 
     state = models.CharField(_("state"), max_length=10, choices=QuestionState, default=QuestionState.OPEN)

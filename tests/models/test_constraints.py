@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable
 from typing import Any
 
 import pytest
@@ -41,36 +40,11 @@ from tests.factories import (
     VesselFactory,
 )
 
+from .broken_rows import NEWER, Row, changed, twin
+
 pytestmark = [pytest.mark.django_db, pytest.mark.data]
 
-Row = Callable[[], Model]
 NOW = timezone.now
-
-
-def changed(row: Row, **values: Any) -> Row:
-    """A good row with some columns changed, not saved."""
-
-    def make() -> Model:
-        made = row()
-        for name, value in values.items():
-            setattr(made, name, value() if callable(value) else value)
-        return made
-
-    return make
-
-
-def twin(row: Row, **values: Any) -> Row:
-    """A second row beside a saved one; ``values`` are what keeps the other columns apart."""
-
-    def make() -> Model:
-        made = row()
-        made.pk = None
-        made._state.adding = True
-        for name, value in values.items():
-            setattr(made, name, value)
-        return made
-
-    return make
 
 
 def assignment() -> Assignment:
@@ -136,6 +110,7 @@ def editor() -> VersionEditor:
 
 
 BAD: dict[str, Row] = {
+    **NEWER,
     "assignment_guide_once": twin(assignment),
     "assignment_held_has_reason": changed(assignment, follow=Follow.HELD),
     "assignment_pinned_has_version": changed(assignment, follow=Follow.PINNED),

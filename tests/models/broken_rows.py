@@ -1,0 +1,94 @@
+"""Rows that break one rule each, of the tables that came with questions, opens, forms and packing runs."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from django.db.models import Model
+from django.utils import timezone
+
+from guides.models import GuideOpens, PackingRun, PageStamp, Question, RequestCount
+from tests.factories import GuideFactory, PackingRunFactory, UserFactory, published, ready_run
+from tests.factories.questions import asked
+
+Row = Callable[[], Model]
+
+
+def changed(row: Row, **values: Any) -> Row:
+    """A good row with some columns changed, not saved."""
+
+    def make() -> Model:
+        made = row()
+        for name, value in values.items():
+            setattr(made, name, value() if callable(value) else value)
+        return made
+
+    return make
+
+
+def twin(row: Row, **values: Any) -> Row:
+    """A second row beside a saved one; ``values`` are what keeps the other columns apart."""
+
+    def make() -> Model:
+        made = row()
+        made.pk = None
+        made._state.adding = True
+        for name, value in values.items():
+            setattr(made, name, value)
+        return made
+
+    return make
+
+
+def question() -> Question:
+    return asked(published())
+
+
+def opens() -> GuideOpens:
+    return GuideOpens.objects.create(guide=GuideFactory(), day=timezone.localdate(), what="page", times=1)
+
+
+def posts() -> RequestCount:
+    now = timezone.now()
+    return RequestCount.objects.create(act="ask", client="c" * 32, began_at=now, ends_at=now, times=1)
+
+
+def reprint() -> PackingRun:
+    return PackingRunFactory(reprint_of=PackingRunFactory(), reprint=1)
+
+
+def counted() -> PackingRun:
+    run = ready_run()
+    run.state, run.counted_at, run.counted_by = "counted", timezone.now(), UserFactory(role="packer")
+    run.printed, run.spoiled, run.left_over, run.packed = 45, 1, 4, 40
+    run.save()
+    return run
+
+
+def its_own() -> Question:
+    row = question()
+    row.state, row.merged_into = "merged", row
+    return row
+
+
+NEWER: dict[str, Row] = {
+    "opens_above_zero": changed(opens, times=0),
+    "opens_once_a_day": twin(opens),
+    "page_stamp_is_one_row": lambda: PageStamp(pk=2, token="another"),
+    "question_answer_complete": changed(question, answered_at=timezone.now),
+    "question_answered_has_answer": changed(question, state="answered"),
+    "question_has_text": changed(question, text=""),
+    "question_merged_names_other": changed(question, state="merged"),
+    "question_not_its_own": its_own,
+    "question_step_from_one": changed(question, step=0),
+    "request_count_once": twin(posts),
+    "run_copies_range": changed(PackingRunFactory, copies=0),
+    "run_counted_whole": changed(counted, spoiled=None),
+    "run_counts_add_up": changed(counted, packed=39),
+    "run_leftovers_use_until": changed(PackingRunFactory, leftovers="use"),
+    "run_refused_with_reason": changed(PackingRunFactory, state="refused"),
+    "run_released_with_file": changed(PackingRunFactory, state="ready"),
+    "run_reprint_has_number": changed(PackingRunFactory, reprint=1),
+    "run_reprint_number_once": twin(reprint),
+}
