@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path, re_path
 
-from guides.public import asking, bags, brewing, finding, views
+from guides.public import asking, bags, brewing, finding, media, share, views
 
 permanent = [
     re_path(r"^L/(?P<code>[^/]+)/?$", bags.scanned, name="bag"),
@@ -16,6 +16,7 @@ permanent = [
     re_path(r"^01/(?P<gtin>[0-9]{14})(?:/10/(?P<lot>[0-9A-Za-z.-]{1,20}))?$", finding.pack, name="pack"),
     path("sitemap.xml", finding.site_map, name="sitemap"),
     path("robots.txt", finding.robots, name="robots"),
+    re_path(r"^(?P<name>(?:pictures|clips)/[^/]+)$", media.stored, name="media"),
     path("", views.front, name="front"),
 ]
 
@@ -29,6 +30,7 @@ localized = [
     path("guides/<slug:slug>/", views.guide, name="guide"),
     path("new.xml", finding.feed, name="feed"),
     path("guides/<slug:slug>/brew/", brewing.of_guide, name="brew"),
+    path("guides/<slug:slug>/share-<slug:key>.png", share.picture, name="share_picture"),
     path("numbers/", views.numbers, name="numbers"),
     re_path(rf"^ask/{_STEP}/$", asking.ask, name="ask"),
     re_path(rf"^ask/{_STEP}/sent/$", asking.sent, name="asked"),

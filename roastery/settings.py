@@ -118,7 +118,7 @@ STATICFILES_DIRS = [BASE_DIR / "static"]
 MEDIA_ROOT = DATA_DIR / "media"
 MEDIA_URL = "/media/"
 STORAGES = {
-    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "default": {"BACKEND": "guides.documents.write_once.WriteOnceStorage"},
     "papers": {
         "BACKEND": "guides.documents.write_once.WriteOnceStorage",
         "OPTIONS": {"location": DATA_DIR / "papers"},

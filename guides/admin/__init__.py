@@ -5,6 +5,7 @@ from django.utils.translation import gettext_lazy as _
 
 from . import (
     coffee,
+    coffee_picture,
     events,
     gear,
     guide,
@@ -17,6 +18,7 @@ from . import (
     roastery,
     roasting,
     staff,
+    step_media,
     trial_brew,
 )
 
@@ -24,6 +26,7 @@ admin.site.index_title = _("The roaster's desk")
 
 __all__ = [
     "coffee",
+    "coffee_picture",
     "events",
     "gear",
     "guide",
@@ -36,5 +39,6 @@ __all__ = [
     "roastery",
     "roasting",
     "staff",
+    "step_media",
     "trial_brew",
 ]

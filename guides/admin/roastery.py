@@ -10,16 +10,24 @@ from django.contrib import admin
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.urls import reverse
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 
+from guides.media.keep import Kept, keep_picture
 from guides.models import Roastery
+from guides.models.kept_picture import picture_name
 from guides.presenters import contrast
 
 from .desk import Desk
-from .forms import NamedFieldsForm
+from .thumbnails import logo_shown
+from .uploads import UploadsForm, held_field, picture_field
 
 
-class RoasteryForm(NamedFieldsForm):
+class RoasteryForm(UploadsForm):
+    uploads = {"new_logo": (keep_picture, Kept)}
+    new_logo = picture_field(_("Logo"))
+    new_logo_held = held_field()
+    no_logo = forms.BooleanField(label=_("Without a logo"), required=False)
     main_language = forms.ChoiceField(label=_("Main language"), choices=settings.LANGUAGES)
     further_languages = forms.MultipleChoiceField(
         label=_("Further languages"),
@@ -35,6 +43,9 @@ class RoasteryForm(NamedFieldsForm):
         self.fields["main_language"].initial = main
         self.fields["further_languages"].initial = further
 
+    def has_upload(self, name: str) -> bool:
+        return True  # a roastery may be without
+
     def clean_accent(self) -> str:
         accent = str(self.cleaned_data["accent"])
         Roastery._meta.get_field("accent").run_validators(accent)
@@ -47,7 +58,11 @@ class RoasteryForm(NamedFieldsForm):
         return accent
 
     def clean(self) -> dict[str, Any]:
-        cleaned = super().clean() or {}
+        cleaned = super().clean()
+        if kept := self.kept.get("new_logo"):
+            self.instance.logo = picture_name(kept.name, kept.widths[0], "webp")
+        elif cleaned.get("no_logo"):
+            self.instance.logo = ""
         main = cleaned.get("main_language")
         if main:
             further = [code for code in cleaned.get("further_languages", []) if code != main]
@@ -58,9 +73,9 @@ class RoasteryForm(NamedFieldsForm):
 @admin.register(Roastery)
 class RoasteryAdmin(Desk):
     form = RoasteryForm
-    readonly_fields = ("base_address", "time_zone")
+    readonly_fields = ("base_address", "time_zone", "logo_now")
     fieldsets = (
-        (None, {"fields": ("name", "place", "accent")}),
+        (None, {"fields": ("name", "place", "accent", "logo_now", "new_logo", "new_logo_held", "no_logo")}),
         (_("Languages"), {"fields": ("main_language", "further_languages")}),
         (_("Where it is brewed"), {"fields": ("altitude_m", ("tap_hardness_mg_l", "tap_alkalinity_mg_l"))}),
         (
@@ -68,6 +83,10 @@ class RoasteryAdmin(Desk):
             {"fields": ("base_address", "time_zone"), "description": _("Environment variables of the server.")},
         ),
     )
+
+    @admin.display(description=_("logo"))
+    def logo_now(self, roastery: Roastery) -> SafeString | str:
+        return logo_shown(roastery)
 
     @admin.display(description=_("address customers reach"))
     def base_address(self, roastery: Roastery) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from functools import cache
 
 from django.contrib.staticfiles import finders
@@ -26,3 +27,15 @@ def _covered() -> frozenset[str]:
         with TTFont(str(finders.find(name)), lazy=True) as font:
             sets.append({chr(code) for code in font.getBestCmap()})
     return frozenset.intersection(*map(frozenset, sets))
+
+
+@cache
+def unpacked(weight: int) -> bytes:
+    """Give our letters in a weight as what Pillow reads: woff2 unpacked."""
+    from fontTools.ttLib import TTFont
+
+    out = io.BytesIO()
+    with TTFont(str(finders.find(f"fonts/atkinson-hyperlegible-next-{weight}.woff2"))) as font:
+        font.flavor = None
+        font.save(out)
+    return out.getvalue()

@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from guides.choices import Verb
-from guides.models import Guide, GuideVersion, Step, StepText, User, VersionText
+from guides.models import Guide, GuideVersion, Step, StepClip, StepPicture, StepText, User, VersionText
 from guides.models.base import PartOfVersion
 from guides.queries import versions
 
@@ -115,3 +115,6 @@ def _copy_parts(source: GuideVersion, draft: GuideVersion) -> None:
         copy = Step.objects.create(version=draft, **_copied(step, frozenset({"id", "version"})))
         for words in step.texts.all():
             StepText.objects.create(step=copy, **_copied(words, frozenset({"id", "step"})))
+        for kind in (StepPicture, StepClip):
+            for shown in kind.objects.filter(step=step):
+                kind.objects.create(step=copy, **_copied(shown, frozenset({"id", "step"})))

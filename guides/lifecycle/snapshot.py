@@ -16,6 +16,7 @@ from . import canonical, stored
 from .assessing import assess_conditions, conditions_for
 from .grinder_table import GrinderSetting, settings_for
 from .plan_of import plan_of, targets_of
+from .step_media import StepMedia, media_of
 
 FORMAT: Final = 1
 
@@ -86,6 +87,7 @@ class Snapshot:
     language: str
     words: dict[str, Words]
     change_note: str
+    media: tuple[StepMedia, ...] = ()
 
     def words_in(self, language: str) -> Words:
         """Give the words of a language; where a text of it is missing, the one it was translated from."""
@@ -115,6 +117,10 @@ class Snapshot:
         return frozenset(name for name in names if getattr(other, name) and not getattr(one, name))
 
 
+# A version of words alone is kept, and hashed, as it was before steps could show pictures.
+stored.leave_out_when_empty(Snapshot, "media")
+
+
 def of(version: GuideVersion, lot: Lot | None = None, *, at: datetime.datetime | None = None) -> Snapshot:
     """Give a version as it stands now: for previews, and for publishing. Trial brews count up to ``at``.
 
@@ -138,6 +144,7 @@ def of(version: GuideVersion, lot: Lot | None = None, *, at: datetime.datetime |
         language=version.language,
         words=dict(words_of(version)),
         change_note=version.change_note,
+        media=media_of(version),
     )
 
 

@@ -8,6 +8,7 @@ from dataclasses import fields
 from typing import Any, TypeVar
 
 from cattrs import Converter
+from cattrs.gen import make_dict_unstructure_fn, override
 
 from guides.calculations.assessment import CoursePoint
 
@@ -34,6 +35,12 @@ def from_json(kept: Mapping[str, Any], kind: type[T]) -> T:
         return _converter.structure(kept, kind)
     except Exception as error:  # cattrs raises groups of many kinds
         raise ValueError(f"A kept {kind.__name__} cannot be read: {error!r}") from error
+
+
+def leave_out_when_empty(kind: type[Any], field: str) -> None:
+    """Keep a field that was added later only where it says something, so that equal content keeps its hash."""
+    leave_out: dict[str, Any] = {field: override(omit_if_default=True)}
+    _converter.register_unstructure_hook(kind, make_dict_unstructure_fn(kind, _converter, **leave_out))
 
 
 def _course_to_json(course: Sequence[CoursePoint]) -> dict[str, list[float]]:

@@ -15,6 +15,7 @@ from guides.models import GuideVersion
 from . import snapshot, stored
 from .plan_of import plan_of, targets_of
 from .snapshot import Snapshot
+from .step_media import media_of
 
 RELATIVE: Final = 1e-3
 ABSOLUTE: Final = 1e-3
@@ -65,6 +66,7 @@ def _rows(version: GuideVersion, kept: Snapshot) -> Iterator[Drift]:
         "words": dict(snapshot.words_of(version)),
         "language": version.language,
         "change_note": version.change_note,
+        "media": media_of(version),
         "revision": version.revision,
         "published_at": version.published_at,
         "calculation_version": version.calculation_version,

@@ -4,6 +4,7 @@ from .address import Address
 from .assignment import Assignment
 from .brewer import Brewer
 from .coffee import Coffee
+from .coffee_picture import CoffeePicture
 from .event import Event
 from .green_lot import GreenLot
 from .grinder import Grinder
@@ -24,6 +25,7 @@ from .roast import Roast
 from .roastery import Roastery
 from .spent_token import SpentToken
 from .step import Step
+from .step_media import StepClip, StepPicture
 from .translation import StepText, VersionText
 from .trial_brew import TrialBrew
 from .user import User
@@ -36,6 +38,7 @@ __all__ = [
     "Assignment",
     "Brewer",
     "Coffee",
+    "CoffeePicture",
     "Event",
     "GreenLot",
     "Grinder",
@@ -56,6 +59,8 @@ __all__ = [
     "Roastery",
     "SpentToken",
     "Step",
+    "StepClip",
+    "StepPicture",
     "StepText",
     "TrialBrew",
     "User",

@@ -21,6 +21,7 @@ from .guide import Guide
 from .guide_version import GuideVersion
 from .review_comment import ReviewComment
 from .step import Step
+from .step_media import StepClip, StepPicture
 from .translation import StepText, VersionText
 from .version_editor import VersionEditor
 
@@ -28,6 +29,7 @@ MESSAGE = "guides: this row is published or permanent"
 _VERSION = GuideVersion._meta.db_table
 _GUIDE = Guide._meta.db_table
 _STEP = Step._meta.db_table
+_BY_STEP = f'(SELECT s.version_id FROM "{_STEP}" s WHERE s.id = ROW.step_id)'
 _FROZEN = ", ".join(f"'{state.value}'" for state in FROZEN_STATES)
 
 
@@ -112,9 +114,9 @@ def all_triggers() -> list[Trigger]:
         *_version_triggers(),
         *_part_triggers(_STEP, "step", "ROW.version_id"),
         *_part_triggers(VersionText._meta.db_table, "version_text", "ROW.version_id"),
-        *_part_triggers(
-            StepText._meta.db_table, "step_text", f'(SELECT s.version_id FROM "{_STEP}" s WHERE s.id = ROW.step_id)'
-        ),
+        *_part_triggers(StepText._meta.db_table, "step_text", _BY_STEP),
+        *_part_triggers(StepPicture._meta.db_table, "step_picture", _BY_STEP),
+        *_part_triggers(StepClip._meta.db_table, "step_clip", _BY_STEP),
         *_part_triggers(VersionEditor._meta.db_table, "version_editor", "ROW.version_id"),
         *_part_triggers(ReviewComment._meta.db_table, "review_comment", "ROW.version_id"),
         *_permanent_triggers(Address._meta.db_table, "address", "code"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from django.utils import timezone
@@ -14,7 +15,7 @@ from guides.lifecycle.snapshot import Snapshot
 from guides.models import GuideVersion, Lot
 from guides.queries import lots
 
-from . import acts, bag, drawings, facts, findings, preparations
+from . import acts, bag, drawings, facts, findings, pictures, preparations
 from .numbers import Figures
 from .sheet import Fact, GuideSheet, LotFacts, SheetStep
 from .units import METRIC, Units
@@ -88,7 +89,7 @@ def _sheet(kept: Snapshot, version: GuideVersion, lot: LotFacts | None, figures:
         before=preparations.messages(plan, kept_numbers(kept), language, units),
         steps=tuple(
             replace(step, untranslated=kept.untranslated(language, step.number - 1))
-            for step in acts.steps(plan, assessment.step_times, words.steps, figures)
+            for step in _illustrated(acts.steps(plan, assessment.step_times, words.steps, figures), kept, language)
         ),
         cautions=tuple(
             findings.message(finding, language, units)
@@ -111,12 +112,33 @@ def _sheet(kept: Snapshot, version: GuideVersion, lot: LotFacts | None, figures:
         untranslated=kept.untranslated(language),
         rests_on=facts.rests_on(assessment.drained or assessment.cup_g),
         withdrawn=version.withdrawn_reason,
+        coffee_picture=_coffee_picture(version, language),
         plan_drawing=drawings.plan_drawing(plan, assessment, language, units=units),
         cone_drawing=drawings.cone_drawing(plan, assessment, language, units=units),
         path_drawings=drawings.pour_path_drawings(plan, assessment.step_times, language, units=units),
         temperature_drawing=drawings.temperature_drawing(plan, assessment, language, units=units),
         ends_s=assessment.ends_s,
     )
+
+
+def _illustrated(steps: Iterable[SheetStep], kept: Snapshot, language: str) -> Iterator[SheetStep]:
+    """Steps with what they show besides words."""
+    media = {shown.step: shown for shown in kept.media}
+    for index, step in enumerate(steps):
+        if shown := media.get(index):
+            yield replace(
+                step,
+                picture=pictures.of_kept(shown.picture, language, kept.language),
+                clip=pictures.clip_of(shown.clip, language, kept.language),
+            )
+        else:
+            yield step
+
+
+def _coffee_picture(version: GuideVersion, language: str) -> pictures.Picture | None:
+    """The coffee as it looks today: its picture may change, so no version keeps it."""
+    row = getattr(version.guide.coffee, "picture", None)
+    return pictures.of_row(row, language)
 
 
 def kept_numbers(kept: Snapshot) -> dict[str, float]:

@@ -9,6 +9,8 @@ from __future__ import annotations
 import datetime
 from dataclasses import dataclass, field
 
+from .pictures import Clip, Picture
+
 
 @dataclass(frozen=True)
 class Fact:
@@ -50,6 +52,8 @@ class SheetStep:
     was_clock: str = ""
     was_target: str = ""
     untranslated: frozenset[str] = frozenset()
+    picture: Picture | None = None
+    clip: Clip | None = None
 
 
 @dataclass(frozen=True)
@@ -163,6 +167,7 @@ class GuideSheet:
     rests_on: str = ""
     withdrawn: str = ""
     safety_on_paper: tuple[str, ...] = ()
+    coffee_picture: Picture | None = None
     plan_drawing: str = field(default="", repr=False)
     cone_drawing: str = field(default="", repr=False)
     path_drawings: tuple[str, ...] = field(default=(), repr=False)

@@ -21,7 +21,7 @@ from guides.presenters import asked as questions
 from guides.presenters.addresses import Edition
 from guides.queries import catalogue, house, lots, nearest, versions
 
-from . import adapting, counting, errors, page, speaking
+from . import adapting, counting, errors, page, share, speaking
 from .kept import kept
 
 
@@ -119,7 +119,7 @@ def _one(asked: Asked, lot: Lot, version: GuideVersion, shown: list[GuideVersion
         context["instead"] = instead and listing.line(instead, asked.language)
     else:
         context["asked"] = questions.beside(version, asked.language, asked.code)
-    preview = page.Preview(sheet.title, sheet.summary, "article")
+    preview = share.preview(sheet, asked.house, version, personal=wanted.personal)
     things = () if wanted.personal else meaning.of_guide(sheet, lot.coffee, asked.house)
     response = asked.show(wanted.template, context, preview, things, wanted.status)
     return response if wanted.asking else counting.opened(asked.request, response, version.guide_id)

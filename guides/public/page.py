@@ -14,6 +14,7 @@ from django.utils.cache import get_conditional_response
 from django.utils.http import quote_etag
 from django.utils.translation import get_language_info, override
 
+from guides.documents.share_picture import SharePicture
 from guides.models import Roastery
 from guides.presenters import addresses, meaning
 
@@ -42,6 +43,7 @@ class Preview:
     title: str
     summary: str = ""
     kind: str = "website"
+    picture: SharePicture | None = None
 
 
 def links(house: Roastery, name: str, **arguments: str) -> dict[str, str]:

@@ -12,10 +12,10 @@ from django.views.decorators.http import require_safe
 
 from guides.choices import State
 from guides.models import Coffee, Guide
-from guides.presenters import asked, listing, meaning, workings
+from guides.presenters import asked, listing, meaning, pictures, workings
 from guides.queries import catalogue, house, nearest, versions
 
-from . import adapting, counting, page, speaking
+from . import adapting, counting, page, share, speaking
 from .kept import kept
 
 
@@ -58,11 +58,15 @@ def coffee(request: HttpRequest, slug: str) -> HttpResponse:
     """Show one coffee and its guides."""
     roastery = house.current()
     language = speaking.of_address(roastery)
-    found = get_object_or_404(Coffee, slug=slug)
+    found = get_object_or_404(Coffee.objects.select_related("picture"), slug=slug)
     guides = catalogue.of_coffee(found)
     if not guides:
         raise Http404
-    context = {"coffee": found, "guides": [listing.line(version, language) for version in guides]}
+    context = {
+        "coffee": found,
+        "picture": pictures.of_row(getattr(found, "picture", None), language),
+        "guides": [listing.line(version, language) for version in guides],
+    }
     links = page.links(roastery, "coffee", slug=slug)
     return page.show(
         request,
@@ -105,7 +109,7 @@ def guide(request: HttpRequest, slug: str) -> HttpResponse:
         links=links,
         status=wanted.status,
         cache=wanted.cache,
-        preview=page.Preview(sheet.title, sheet.summary, "article"),
+        preview=share.preview(sheet, roastery, version, personal=wanted.personal),
         things=() if wanted.personal else meaning.of_guide(sheet, found.coffee, roastery),
     )
     response = adapting.marked(response, wanted)

@@ -13,8 +13,10 @@ from guides.models import Assignment, Guide, GuideVersion, Step
 def whole() -> QuerySet[GuideVersion]:
     """Versions with everything a sheet needs, in a constant number of queries."""
     return GuideVersion.objects.select_related(
-        "guide__coffee", "brewer__vessel", "brewer__valve_base", "brewer__paper", "replacement"
-    ).prefetch_related("texts", Prefetch("steps", Step.objects.prefetch_related("texts")))
+        "guide__coffee__picture", "brewer__vessel", "brewer__valve_base", "brewer__paper", "replacement"
+    ).prefetch_related(
+        "texts", Prefetch("steps", Step.objects.select_related("picture", "clip").prefetch_related("texts"))
+    )
 
 
 def by_id(pk: int) -> GuideVersion:

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from django.db import connection
 
 from guides.choices import State
-from guides.models import Address, Event, Guide, GuideVersion, Step, StepText, VersionText
+from guides.models import Address, Event, Guide, GuideVersion, Step, StepClip, StepPicture, StepText, VersionText
 
 from .frozen import Frozen
 
@@ -93,6 +93,14 @@ EVERYWHERE: dict[str, Attack] = {
     ),
     "update a step's text": lambda at: StepText.objects.filter(pk=at.step_text.pk).update(simple="Annat."),
     "move a step's text": lambda at: StepText.objects.filter(pk=at.step_text.pk).update(step=at.draft.steps.first()),
+    "exchange a picture": lambda at: StepPicture.objects.filter(pk=at.step_picture.pk).update(name="0" * 32),
+    "reword a picture": lambda at: StepPicture.objects.filter(pk=at.step_picture.pk).update(alt={"en": "Other."}),
+    "take a picture away": lambda at: sql("DELETE FROM guides_steppicture"),
+    "add a picture": lambda at: StepPicture.objects.bulk_create(
+        [StepPicture(step=at.version.steps.last(), name="0" * 32, sha256="0", width=1, height=1, widths=[1])]
+    ),
+    "exchange a clip": lambda at: StepClip.objects.filter(pk=at.step_clip.pk).update(file="clips/other.mp4"),
+    "move a clip out": lambda at: StepClip.objects.filter(pk=at.step_clip.pk).update(step=at.draft.steps.first()),
     "renumber the guide": lambda at: Guide.objects.filter(pk=at.version.guide_id).update(number=999),
     "update an address": lambda at: Address.objects.filter(pk=at.address.pk).update(code="11111111"),
     "delete an address": lambda at: sql("DELETE FROM guides_address WHERE code = %s", at.address.pk),

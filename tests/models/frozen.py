@@ -18,6 +18,8 @@ from guides.models import (
     Lot,
     ReviewComment,
     Step,
+    StepClip,
+    StepPicture,
     StepText,
     User,
     VersionEditor,
@@ -25,6 +27,7 @@ from guides.models import (
     triggers,
 )
 from tests.factories import GuideVersionFactory, LotFactory, UserFactory
+from tests.factories.shown import step_clip, step_picture
 
 
 @dataclass
@@ -36,6 +39,8 @@ class Frozen:
     step: Step
     version_text: VersionText
     step_text: StepText
+    step_picture: StepPicture
+    step_clip: StepClip
     draft: GuideVersion
     lot: Lot
     address: Address
@@ -49,6 +54,7 @@ def set_down() -> Frozen:
     step = version.steps.first()
     version_text = VersionText.objects.create(version=version, language="sv", title="Outer Mark i Mast")
     step_text = StepText.objects.create(step=step, language="sv", simple="Fukta allt.")
+    picture, clip = step_picture(step), step_clip(step)
     by = UserFactory()
     editor = VersionEditor.objects.create(version=version, user=by)
     comment = ReviewComment.objects.create(version=version, step=step, place=1, text="How far to stir?", written_by=by)
@@ -60,7 +66,21 @@ def set_down() -> Frozen:
     if connection.vendor == "postgresql":  # queued checks would refuse DDL and TRUNCATE in the guards' place
         _run("SET CONSTRAINTS ALL IMMEDIATE")
     draft = GuideVersionFactory(guide=version.guide)
-    return Frozen(version, bare, step, version_text, step_text, draft, lot, address.issue(lot), event, editor, comment)
+    return Frozen(
+        version,
+        bare,
+        step,
+        version_text,
+        step_text,
+        picture,
+        clip,
+        draft,
+        lot,
+        address.issue(lot),
+        event,
+        editor,
+        comment,
+    )
 
 
 def _freeze(version: GuideVersion, revision: int, by: User) -> None:
@@ -85,6 +105,8 @@ def fingerprint(frozen: Frozen) -> list[Any]:
         (Step, "version_id = %s", version),
         (VersionText, "version_id = %s", version),
         (StepText, "step_id = %s", frozen.step.pk),
+        (StepPicture, "step_id IN (SELECT id FROM guides_step WHERE version_id = %s)", version),
+        (StepClip, "step_id IN (SELECT id FROM guides_step WHERE version_id = %s)", version),
         (VersionEditor, "version_id = %s", version),
         (ReviewComment, "version_id = %s", version),
         (Address, "code = %s", frozen.address.pk),

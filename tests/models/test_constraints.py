@@ -38,6 +38,7 @@ from tests.factories import (
     TrialBrewFactory,
     UserFactory,
     VesselFactory,
+    shown,
 )
 
 from .broken_rows import NEWER, Row, changed, twin
@@ -151,6 +152,10 @@ BAD: dict[str, Row] = {
     "version_extraction_range": changed(GuideVersionFactory, extraction_percent=31),
     "version_grind_range": changed(GuideVersionFactory, grind_um=99),
     "version_kettle_range": changed(GuideVersionFactory, kettle_c=101),
+    "coffeepicture_has_picture": changed(lambda: shown.coffee_picture(CoffeeFactory()), name=""),
+    "steppicture_has_picture": changed(lambda: shown.step_picture(first_step()), width=0),
+    "stepclip_has_picture": changed(lambda: shown.step_clip(first_step()), name=""),
+    "step_clip_has_file": changed(lambda: shown.step_clip(first_step()), size=0),
     "version_numbered_when_published": changed(GuideVersionFactory, revision=1),
     "version_one_draft": twin(GuideVersionFactory),
     "version_publish_at_when_approved": changed(GuideVersionFactory, publish_at=NOW),
