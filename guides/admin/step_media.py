@@ -27,6 +27,10 @@ from .mixins import locked_reason
 from .thumbnails import thumbnail
 from .uploads import LANGUAGES, PictureForm, held_field, picture_field, upload_field
 
+_CAPTIONS_HELP = _(
+    "WebVTT: a line WEBVTT, an empty line, then for each caption its times, such as 00:00.000 --> 00:04.000, and "
+    "beneath them what is said, or what the hands do."
+)
 _NO_CLIP_YET_S = 3600.0  # captions are held against the clip's length when there is one
 
 
@@ -82,9 +86,7 @@ class StepClipForm(_StepForm):
                 required=False,
                 initial=self._written(code),
                 widget=forms.Textarea(attrs={"rows": 6, "spellcheck": "true"}),
-                help_text=_("WebVTT: what is said, or what the hands do where nothing is said.")
-                if code == "en"
-                else "",
+                help_text=_CAPTIONS_HELP if code == "en" else "",
             )
 
     def clean(self) -> dict[str, Any]:

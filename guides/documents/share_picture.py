@@ -30,7 +30,8 @@ _ROOM = WIDTH - 2 * _EDGE
 _TITLE_SIZES: Final = (84, 76, 68, 60, 54, 48, 42)
 _FIGURE_SIZES: Final = (64, 56, 50, 44, 38, 32)
 _SHOWN: Final = ("dose", "water", "brew_ratio", "kettle")
-_EDITION: Final = "1"
+_LINE: Final = 1.14
+_EDITION: Final = "2"
 """Raised when the layout changes, so that pictures are drawn again."""
 
 
@@ -108,12 +109,12 @@ def _drawn(sheet: GuideSheet, house: Roastery) -> bytes:
     draw.rectangle((0, 0, 20, HEIGHT), fill=accent)
     draw.text((_EDGE, 52), house.name, font=_font(32, bold=True), fill=_MUTED)
 
-    size, lines = _fitted(sheet.title, _TITLE_SIZES, most_lines=3)
+    size, lines = _fitted(sheet.title, _TITLE_SIZES, tall=250)
     y = 116
     for line in lines:
         draw.text((_EDGE, y), line, font=_font(size, bold=True), fill=_INK)
-        y += round(size * 1.14)
-    size, lines = _fitted(f"{sheet.coffee} · {sheet.brewer}", (38, 32, 28), most_lines=1, bold=False)
+        y += round(size * _LINE)
+    size, lines = _fitted(f"{sheet.coffee} · {sheet.brewer}", (38, 32, 28), tall=46, bold=False)
     for line in lines:
         draw.text((_EDGE, y + 14), line, font=_font(size), fill=_MUTED)
         y += round(size * 1.2)
@@ -133,17 +134,17 @@ def _draw_figures(draw: ImageDraw.ImageDraw, figures: list[Fact], accent: str) -
     size = next((s for s in _FIGURE_SIZES if _font(s, bold=True).getlength(longest) <= column - 24), _FIGURE_SIZES[-1])
     for index, fact in enumerate(figures):
         x = _EDGE + index * column
-        draw.rectangle((x, 462, x + column - 28, 466), fill=_RULE)
+        draw.rectangle((x, 452, x + column - 28, 456), fill=_RULE)
         label = next(s for s in (30, 26, 22, 18) if _font(s).getlength(fact.label) <= column - 28 or s == 18)
-        draw.text((x, 480), fact.label, font=_font(label), fill=_MUTED)
-        draw.text((x, 562), fact.value, font=_font(size, bold=True), fill=accent, anchor="ls")
+        draw.text((x, 466), fact.label, font=_font(label), fill=_MUTED)
+        draw.text((x, 566), fact.value, font=_font(size, bold=True), fill=accent, anchor="ls")
 
 
-def _fitted(text: str, sizes: tuple[int, ...], *, most_lines: int, bold: bool = True) -> tuple[int, list[str]]:
-    """The largest letters in which a text needs so many lines; in the smallest it takes what it needs."""
+def _fitted(text: str, sizes: tuple[int, ...], *, tall: float, bold: bool = True) -> tuple[int, list[str]]:
+    """The largest letters in which a text is no taller than that; in the smallest it takes what it needs."""
     for size in sizes:
         lines = _wrapped(text, _font(size, bold=bold))
-        if len(lines) <= most_lines:
+        if len(lines) * size * _LINE <= tall:
             return size, lines
     return size, lines
 

@@ -50,8 +50,8 @@ def test_nothing_runs_out_of_the_picture(language, title, house):
     ink = ImageChops.difference(picture, ground).convert("L").point(lambda value: 255 if value > 24 else 0)
     assert ink.crop((1136, 0, 1200, 630)).getbbox() is None
     assert ink.crop((24, 585, 1200, 630)).getbbox() is None
-    assert ink.crop((24, 444, 1200, 461)).getbbox() is None
-    assert ink.crop((72, 110, 1136, 440)).getbbox() is not None
+    assert ink.crop((24, 432, 1200, 451)).getbbox() is None
+    assert ink.crop((72, 110, 1136, 430)).getbbox() is not None
 
 
 def test_it_is_small_and_drawn_once(house, monkeypatch):

@@ -27,6 +27,8 @@ from guides.models import (
     Vessel,
 )
 
+from . import pictures
+
 FOLDER = Path(__file__).parent
 PASSWORD = "mossgull-by-the-sea"  # noqa: S105 - printed at every start of the demo and good for nothing else
 Table = dict[str, Any]
@@ -45,6 +47,7 @@ def build(today: datetime.date) -> None:
     staff = _staff(world["staff"])
     _gear(world)
     coffees = {table["code"]: Coffee.objects.create(**table) for table in world["coffees"]}
+    pictures.draw(coffees)
     for table in world["lots"]:
         _lot(table, coffees[table["coffee"]], today, by=staff["ilmo"])
 
