@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('guides', '0008_translations'),
+        ('guides', '0009_desk_language'),
     ]
 
     operations = [
