@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path, re_path
 
-from guides.public import asking, bags, brewing, finding, media, share, views
+from guides.public import asking, bags, brewing, finding, media, offline, share, views
 
 permanent = [
     re_path(r"^L/(?P<code>[^/]+)/?$", bags.scanned, name="bag"),
@@ -17,6 +17,8 @@ permanent = [
     path("sitemap.xml", finding.site_map, name="sitemap"),
     path("robots.txt", finding.robots, name="robots"),
     re_path(r"^(?P<name>(?:pictures|clips)/[^/]+)$", media.stored, name="media"),
+    path("sw.js", offline.worker, name="worker"),
+    path("manifest.webmanifest", offline.manifest, name="manifest"),
     path("", views.front, name="front"),
 ]
 

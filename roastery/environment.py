@@ -40,6 +40,7 @@ class Environment:
     database: dj_database_url.DBConfig = field(repr=False)
     time_zone: str
     proxy_depth: int
+    offline: bool = True
     secret_key_fallbacks: list[str] = field(default_factory=list, repr=False)
     extra_hosts: list[str] = field(default_factory=list)
 
@@ -81,6 +82,7 @@ def read(project: Path) -> Environment:
                 env.str("DATABASE_URL", f"sqlite:///{data_dir / 'roastery.sqlite3'}"), env.str("DATABASE_PASSWORD", "")
             ),
             time_zone=_time_zone(env.str("TIME_ZONE", "UTC")),
+            offline=env.bool("OFFLINE", True),
             proxy_depth=_proxy_depth(env.int("PROXY_DEPTH", None), public_base_url),
         )
     except (EnvError, ValueError) as error:  # ValueError: a NAME_FILE that cannot be read

@@ -66,6 +66,34 @@ class Over:
 
 
 @dataclass(frozen=True)
+class Choice:
+    """One answer to tap; ``value`` is what the script sees."""
+
+    value: str
+    label: str
+
+
+@dataclass(frozen=True)
+class Question:
+    """Something to tap after the brew."""
+
+    name: str
+    label: str
+    choices: tuple[Choice, ...]
+
+
+@dataclass(frozen=True)
+class After:
+    """What comes after the brew: (water added, strength), questions, a drawing per advice, and ``told`` the script."""
+
+    bypass: tuple[tuple[str, str], ...]
+    bed: tuple[Question, ...]
+    bed_drawings: dict[str, str] = field(repr=False)
+    taste: tuple[Question, ...]
+    told: dict[str, Any] = field(repr=False)
+
+
+@dataclass(frozen=True)
 class BrewPage:
     """Everything the page shows. ``plan_id`` is the same in every language; ``told`` is what the script gets."""
 
@@ -77,4 +105,5 @@ class BrewPage:
     before: tuple[str, ...]
     safety: tuple[str, ...]
     rows: tuple[BrewRow, ...]
+    after: After
     told: dict[str, Any] = field(repr=False)

@@ -193,4 +193,6 @@ def spoken() -> dict[str, str]:
         "dropped": gettext("left out"),
         "by_clock": gettext("by the clock"),
         "skipped": gettext("skipped"),
+        "is_kept": gettext("Kept on this phone, and nowhere else."),
+        "not_kept": gettext("This browser keeps nothing, perhaps because its window is a private one."),
     }
