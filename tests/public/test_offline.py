@@ -105,9 +105,14 @@ def bag() -> dict[str, Any]:
 
 def kept(tab: Tab, path: str) -> None:
     """Wait until the phone keeps a page."""
-    tab.page.wait_for_function(
-        "async (path) => Boolean(navigator.serviceWorker.controller && await caches.match(path))", arg=path
-    )
+    until(tab, f"navigator.serviceWorker.controller && await caches.match({path!r})")
+
+
+def until(tab: Tab, promised: str) -> None:
+    """Wait for something that a script has to await."""
+    tab.page.evaluate(f"""async () => {{
+        while (!({promised})) {{ await new Promise((again) => {{ setTimeout(again, 50); }}); }}
+    }}""")
 
 
 @browser_test
@@ -116,7 +121,7 @@ def test_a_whole_brew_without_network_after_the_first_open(tab, bag):
     tab.go(bag["path"] + "?dose=12")
     kept(tab, bag["path"] + "/brew?dose=12")
     tab.page.context.set_offline(True)
-    tab.page.reload()
+    tab.go(bag["path"] + "?dose=12")
     note = " ".join(tab.page.inner_text(".kept-copy").split())
     assert "copy from" in note
     assert "called back since" in note
@@ -178,6 +183,4 @@ def test_a_withdrawn_worker_leaves_and_forgets(tab, bag, settings):
     kept(tab, bag["path"])
     settings.OFFLINE = False
     tab.page.evaluate("navigator.serviceWorker.ready.then((registration) => registration.update())")
-    tab.page.wait_for_function(
-        "async () => (await navigator.serviceWorker.getRegistrations()).length + (await caches.keys()).length === 0"
-    )
+    until(tab, "(await navigator.serviceWorker.getRegistrations()).length + (await caches.keys()).length === 0")
