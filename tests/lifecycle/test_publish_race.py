@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-import os
-import threading
 import time
-from collections.abc import Callable, Iterator
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Callable
 
 import pytest
-from django.db import DatabaseError, connection, connections, transaction
-from django.db.models import QuerySet
+from django.db import connection, transaction
 
 from guides.choices import State
 from guides.lifecycle.draft import open_next
@@ -18,12 +14,12 @@ from guides.lifecycle.errors import Refused
 from guides.lifecycle.publish import publish
 from guides.lifecycle.review import submit
 from guides.models import Event, Guide, GuideVersion, User
-from guides.models.base import FrozenRow
 from tests.factories import UserFactory, published
+
+from .crowd import ROUNDS, THREADS, take_the_lock_off, together
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.data]
 
-THREADS, ROUNDS = (20, 10) if os.environ.get("FULL_COUNTS") == "1" else (8, 4)
 WAIVER = "Brewed it at the bench this morning."
 
 
@@ -35,28 +31,6 @@ def guide() -> Guide:
 @pytest.fixture
 def publishers() -> list[User]:
     return [UserFactory(role="publisher") for _thread in range(THREADS)]
-
-
-def together(publishers: list[User], act: Callable[[User], None], rounds: int) -> list[Exception]:
-    """Everybody starts at the same moment and acts so many times; give what went wrong."""
-    start = threading.Barrier(len(publishers))
-
-    def work(by: User) -> Iterator[Exception]:
-        start.wait()
-        for _round in range(rounds):
-            try:
-                act(by)
-            except (DatabaseError, FrozenRow, Refused) as error:
-                yield error
-
-    def worker(by: User) -> list[Exception]:
-        try:
-            return list(work(by))
-        finally:
-            connections.close_all()
-
-    with ThreadPoolExecutor(len(publishers)) as pool:
-        return [error for errors in pool.map(worker, publishers) for error in errors]
 
 
 def revise(guide: Guide) -> Callable[[User], None]:
@@ -92,14 +66,12 @@ def test_one_version_is_published_once(guide: Guide, publishers: list[User]) -> 
 def test_without_the_lock_they_get_into_each_others_way(
     guide: Guide, publishers: list[User], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """The negative control: no row lock on PostgreSQL, no IMMEDIATE on SQLite.
+    """The negative control.
 
     Nothing wrong is printed even so, for the one-draft index and the guards of frozen rows still stand; but people
     run into those guards where they should read that somebody was quicker.
     """
-    monkeypatch.setattr(QuerySet, "select_for_update", lambda self, **_options: self)
-    if connection.vendor == "sqlite":
-        monkeypatch.setitem(connections.settings["default"]["OPTIONS"], "transaction_mode", "DEFERRED")
+    take_the_lock_off(monkeypatch)
     _draft, errors = all_at_one(guide, publishers)
     broken = [error for error in errors if not isinstance(error, Refused)]
     print(f"{connection.vendor}, lock off: {len(broken)} of {THREADS} were not told who was quicker")
