@@ -13,6 +13,7 @@ from guides.calculations.rounding import to_five_seconds
 from guides.calculations.timeline import StepTime
 from guides.lifecycle.snapshot import StepWords
 
+from . import simple
 from .numbers import Figures, clock_span
 from .sheet import SheetStep
 
@@ -38,6 +39,7 @@ def steps(
             start_s=time.start_s,
             end_s=time.end_s,
             target_g=step.target_g,
+            plain=simple.words(plan, step),
         )
 
 

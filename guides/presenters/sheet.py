@@ -34,6 +34,7 @@ class SheetStep:
 
     ``clock`` is "0:40–1:00", or the event it waits for. ``about`` marks a predicted time. ``target`` is what the scale
     shows when the step ends, empty where nothing is weighed. ``act`` says what to do, verb first, numbers included.
+    ``plain`` says it in a novice's words of our own, ``simple`` in the roaster's, where there are any.
     ``was_clock`` and ``was_target`` are the guide's own where a reader's differ.
     """
 
@@ -54,6 +55,7 @@ class SheetStep:
     untranslated: frozenset[str] = frozenset()
     picture: Picture | None = None
     clip: Clip | None = None
+    plain: str = ""
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,7 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import get_language_info
 
 from guides.presenters import prose as prose_
+from guides.presenters import simple
 from guides.presenters.numbers import EN_DASH, Figures, clock
 from guides.presenters.sheet import GuideSheet, SheetStep
 
@@ -62,3 +63,9 @@ def said(sheet: GuideSheet, owner: GuideSheet | SheetStep, name: str) -> str:
 def foreign(sheet: GuideSheet) -> str:
     """The language of the roaster's words where it is not that of the page."""
     return "" if sheet.words_language == sheet.language else sheet.words_language
+
+
+@register.filter
+def in_short(sheet: GuideSheet) -> list[simple.ShortLine]:
+    """A guide in about six lines."""
+    return simple.lines(sheet)
