@@ -20,7 +20,7 @@ LINES: Final = 6
 
 @dataclass(frozen=True)
 class ShortLine:
-    """One line: ``step`` gives the time; ``said`` are the steps to give in the roaster's words, ``composed`` is ours."""
+    """One line: ``step`` gives the time, ``said`` the steps with words of the roaster's; ``composed`` are ours."""
 
     step: SheetStep
     said: tuple[SheetStep, ...]
@@ -64,7 +64,10 @@ def _pour(plan: Plan, step: Step) -> str:
 
 def lines(sheet: GuideSheet) -> list[ShortLine]:
     """Give a guide in about six lines; what is done without pouring joins the line before where there are more."""
-    found = [ShortLine(step, (step,) if step.simple else (), step.plain, step.target, step.was_target) for step in sheet.steps]
+    found = [
+        ShortLine(step, (step,) if step.simple else (), step.plain, step.target, step.was_target)
+        for step in sheet.steps
+    ]
     while len(found) > LINES:
         joins = [place for place in range(1, len(found)) if not found[place].target]
         if not joins:
