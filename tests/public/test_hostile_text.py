@@ -14,7 +14,7 @@ from django.template import engines
 from django.test import Client
 from playwright.sync_api import Page
 
-from guides.documents import insert, render
+from guides.documents import insert, painting, render
 from guides.models import GuideVersion, Question
 from tests.browser import Tab
 from tests.factories import GuideVersionFactory, UserFactory, published
@@ -23,12 +23,12 @@ from tests.factories.packed import packed as bag_of
 from tests.factories.questions import asked
 from tests.public import world
 
-from .hostile import packed, texts
+from .hostile import name, packed, texts
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
 
 CORPUS = texts()
-LISTEN = "window.runs = []; window.ran = (number) => { window.runs.push(number); };"
+LISTEN = "window.runs = []; window.ran = ([name]) => { window.runs.push(name); };"
 
 
 @pytest.fixture
@@ -41,11 +41,11 @@ def window(browser, live_server) -> Iterator[Tab]:
     context.close()
 
 
-def ran(page: Page) -> list[int]:
-    """Numbers of the texts that ran, once all that is open has been opened and looked at."""
+def ran(page: Page) -> list[str]:
+    """Names of the texts that ran, once all that is open has been opened and looked at."""
     page.evaluate("document.querySelectorAll('details').forEach((fold) => { fold.open = true; })")
     page.wait_for_timeout(300)
-    found: list[int] = page.evaluate("window.runs")
+    found: list[str] = page.evaluate("window.runs")
     return found
 
 
@@ -103,7 +103,7 @@ def test_in_questions_answers_and_the_form(window):
     address = f"/en/ask/{version.guide.number}.1/2/"
     window.go(address)
     assert ran(window.page) == []
-    assert all(f"ran({number})" in window.page.inner_text("main") for number in range(len(CORPUS)))
+    assert all(f"ran`{name(number)}`" in window.page.inner_text("main") for number in range(len(CORPUS)))
     whole = "\n".join(CORPUS)
     window.page.fill("#question", whole)
     window.page.click("form button")  # too long by far: it all comes back
@@ -121,7 +121,7 @@ def test_at_the_desk(window):
     staff_window(window)
     for number in range(len(questions) // 50 + 1):
         window.go(f"/admin/guides/question/?p={number + 1}")
-        assert "ran(" in window.page.inner_text("#result_list")
+        assert "ran`" in window.page.inner_text("#result_list")
         assert ran(window.page) == []
     for question in questions[::12]:
         for tail in ("change/", "act/answer/", "act/merge/"):
@@ -152,12 +152,12 @@ def test_on_paper(window, monkeypatch):
             documents.append(html)
             super().__init__(html, sheets)
 
-    monkeypatch.setattr(insert, "Draft", Draft)
+    monkeypatch.setattr(painting, "Draft", Draft)
     version, _texts = hostile_version()
     with pytest.raises(insert.InsertRefused):  # ninety steps are too many for a card
         insert.insert_pdf(*bag_of(published(version)), "en")
     window.page.set_content(documents[0])
-    assert documents[0].count("ran(") > 90
+    assert documents[0].count("ran`") > 90
     assert ran(window.page) == []
 
     short = [text for text in CORPUS if "javascript" in text][:5]
