@@ -141,7 +141,6 @@ class Opened(TextChoices):
     """What of a guide somebody opened."""
 
     PAGE = "page", _("opened")
-    IN_DEPTH = "in_depth", _("asked about in more depth")
     BREWING = "brewing", _("brewed along")
 
 

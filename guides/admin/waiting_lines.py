@@ -95,9 +95,8 @@ def question(asked_for: Question, asked: Asked) -> Line:
 def opened(guide: Any, asked: Asked) -> Line:
     counted = [
         (guide.opened, ngettext("opened once", "opened %(times)s times", guide.opened)),
-        (guide.in_depth, ngettext("once in more depth", "%(times)s times in more depth", guide.in_depth)),
-        (guide.asked, ngettext("one question", "%(times)s questions", guide.asked)),
         (guide.brewing, ngettext("brewed along once", "brewed along %(times)s times", guide.brewing)),
+        (guide.asked, ngettext("one question", "%(times)s questions", guide.asked)),
     ]
     said = [words % {"times": asked.figures.number(times, 0)} for times, words in counted if times]
     address = reverse("admin:guides_guideopens_changelist") + f"?guide__id__exact={guide.pk}"

@@ -16,7 +16,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('day', models.DateField(help_text="In the roastery's zone.", verbose_name='day')),
-                ('what', models.CharField(choices=[('page', 'opened'), ('in_depth', 'asked about in more depth'), ('brewing', 'brewed along')], max_length=8, verbose_name='what')),
+                ('what', models.CharField(choices=[('page', 'opened'), ('brewing', 'brewed along')], max_length=8, verbose_name='what')),
                 ('times', models.PositiveIntegerField(verbose_name='times, at least')),
                 ('guide', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='opens', to='guides.guide', verbose_name='guide')),
             ],

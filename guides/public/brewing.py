@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.utils.translation import override
 from django.views.decorators.http import require_safe
 
-from guides.choices import State
+from guides.choices import Opened, State
 from guides.codes import short_code
 from guides.models import Guide, GuideVersion, Lot, Roastery
 from guides.presenters import adapt_request, adapted_sheet, addresses, brewing, guide_sheet
@@ -20,7 +20,7 @@ from guides.presenters.adapt_request import AdaptRequest
 from guides.presenters.addresses import Edition
 from guides.queries import house, lots, versions
 
-from . import errors, page, speaking
+from . import counting, errors, page, speaking
 
 
 @require_safe
@@ -77,7 +77,7 @@ def _show(
             return _instead(guide_href)
     with override(language):
         unavailable = brewing.unavailable()
-    return page.show(
+    response = page.show(
         request,
         "brew.html",
         {
@@ -90,6 +90,7 @@ def _show(
         links=links,
         cache=page.REVALIDATE,
     )
+    return counting.opened(request, response, version.guide_id, Opened.BREWING)
 
 
 def _instead(address: str) -> HttpResponse:

@@ -24,7 +24,7 @@ def opened(request: HttpRequest, response: HttpResponse, guide_id: int, what: Op
         request: what was asked.
         response: what is answered.
         guide_id: the guide on the page.
-        what: the page, its in-depth layer asked for by its own address, or the brewing page.
+        what: the page, or the brewing page. What is unfolded on a page is not told to the server.
     """
     _count(guide_id, what, request, response)
     # The same page handed out again is an opening again (``kept.py``).

@@ -17,16 +17,15 @@ DAYS: Final = 28
 def most_opened(today: datetime.date) -> QuerySet[Guide]:
     """Give the guides opened in the last four weeks, most opened first.
 
-    Each has ``opened``, ``in_depth`` and ``brewing``, all "at least", the
-    number ``asked`` about it, and ``title`` of its newest published version.
+    Each has ``opened`` and ``brewing``, both "at least", the number of questions ``asked`` about it, and ``title`` of
+    its newest published version.
     """
     newest = GuideVersion.objects.filter(guide=OuterRef("pk"), state=State.PUBLISHED).order_by("-revision")
     return (
         Guide.objects.annotate(
             opened=times(Opened.PAGE, today),
-            in_depth=times(Opened.IN_DEPTH, today),
-            asked=_questions(today),
             brewing=times(Opened.BREWING, today),
+            asked=_questions(today),
             title=Coalesce(Subquery(newest.values("title")[:1]), "slug", output_field=CharField()),
         )
         .filter(opened__gt=0)

@@ -14,9 +14,10 @@ from guides.admin import waiting
 from guides.admin.waiting import MOST_LINES
 from guides.choices import JobState, Opened
 from guides.lifecycle import approve, assign, recall, review, writers
-from guides.models import GuideOpens, JobRun, Lot, TrialBrew
+from guides.models import GuideOpens, JobRun, Lot, Question, TrialBrew
 from tests.factories import GuideVersionFactory, LotFactory, TrialBrewFactory, UserFactory, published
 from tests.factories.busy import busy_site
+from tests.factories.questions import asked
 
 from .addresses import act
 
@@ -198,20 +199,23 @@ def test_what_customers_open_is_shown_as_counted(reader, at_desk, text_of):
         (often, 0, Opened.PAGE, 40),
         (often, 27, Opened.PAGE, 2),
         (often, 28, Opened.PAGE, 500),
-        (often, 1, Opened.IN_DEPTH, 7),
         (often, 1, Opened.BREWING, 1),
         (seldom, 3, Opened.PAGE, 1),
     ):
         GuideOpens.objects.create(guide=guide, day=today - datetime.timedelta(days=days_ago), what=what, times=times)
+    for days_ago in (0, 27, 28):
+        question = asked(often.versions.get(), text=f"What of {days_ago} days ago?")
+        then = timezone.now() - datetime.timedelta(days=days_ago)
+        Question.objects.filter(pk=question.pk).update(asked_at=then)
     assert seen(reader)["opens"] == ["Often", "Seldom"]
     desk = at_desk(reader)
     page = text_of(desk.get("/admin/"))
-    assert "opened 42 times, 7 times in more depth, brewed along once" in page
+    assert "opened 42 times, brewed along once, 2 questions" in page
     assert "at least" in page
     listed = desk.get("/admin/guides/guide/?o=-6").context["cl"].queryset
     assert [guide.times_opened for guide in listed] == [42, 1]
     (section,) = [section for section in waiting.sections(reader) if section.key == "opens"]
-    assert desk.get(section.lines[0].address).context["cl"].result_count == 5
+    assert desk.get(section.lines[0].address).context["cl"].result_count == 4
 
 
 # Jobs

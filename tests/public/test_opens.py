@@ -10,6 +10,7 @@ from django.apps import apps
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from guides.choices import Opened
 from guides.lifecycle import opens
 from guides.models import GuideOpens, Roastery
 from guides.public import bags, counting
@@ -23,7 +24,7 @@ ADDRESS, BROWSER = "203.0.113.77", "Cinnamon/4.2 (a browser nobody else has)"
 
 @pytest.fixture
 def scan(client):
-    """``scan(…)`` asks for a bag's page as a phone would; ``scan.guide`` is the guide on it."""
+    """``scan(…)`` asks for a bag's page as phones do; ``scan.guide`` is the guide on it, ``scan.bag`` its address."""
     opens._tally.take()
     Roastery.objects.create(name="Mossgull Roasting Room", languages=["en", "sv"])
     lot, version = packed()
@@ -32,7 +33,7 @@ def scan(client):
     def ask(address: str = bag, method: str = "get", **headers: str):
         return getattr(client, method)(address, headers=headers, REMOTE_ADDR=ADDRESS, HTTP_USER_AGENT=BROWSER)
 
-    ask.guide = version.guide
+    ask.guide, ask.bag = version.guide, bag
     yield ask
     opens._tally.take()
 
@@ -54,6 +55,17 @@ def test_a_page_looked_at_again_counts_though_the_phone_had_kept_it(scan):
     again = scan(if_none_match=kept.headers["ETag"])
     assert again.status_code == 304
     assert _counted() == 2
+
+
+def test_brewing_along_is_counted_by_itself(scan):
+    """Of a guide and beside a bag; an address that cannot be brewed leads to the guide and is not counted."""
+    beside = f"{scan.bag}/{scan.guide.number}.1.EN/brew"
+    for address in (beside, f"/sv/guides/{scan.guide.slug}/brew/", f"/sv/guides/{scan.guide.slug}/brew/?dose=9"):
+        assert scan(address).status_code == 200
+    assert scan(beside, sec_purpose="prefetch").status_code == 200
+    assert scan(f"/sv/guides/{scan.guide.slug}/brew/?dose=much").status_code == 302
+    opens.add()
+    assert list(GuideOpens.objects.values_list("guide", "what", "times")) == [(scan.guide.pk, Opened.BREWING, 3)]
 
 
 @pytest.mark.parametrize("header", [{"sec_purpose": "prefetch;prerender"}, {"purpose": "prefetch"}])
