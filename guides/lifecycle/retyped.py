@@ -49,6 +49,9 @@ def refusal(text: str, name: str, version: GuideVersion, steps: list[Step], plac
         steps: the plan's steps, in order.
         place: of the step the text belongs to; ``None`` for the version's own.
     """
+    # "Outer Mark 81" is what the coffee is called, whatever the scale shows.
+    for own_name in (version.guide.coffee.name, version.brewer.name):
+        text = text.replace(own_name, " ")
     known = dict(_numbers(version, steps))
     turns = None if place is None else steps[place].turns
     for token in _NUMBER.finditer(text):

@@ -69,7 +69,7 @@ def test_later_changes_do_not_reach_it(worded: GuideVersion, monkeypatch: pytest
     before = snapshot.read(worded)
     Vessel.objects.update(usable_ml=100)
     Brewer.objects.update(name="Renamed")
-    monkeypatch.setattr(assessing, "_assessed", lambda *_args: pytest.fail("a printed guide is not computed again"))
+    monkeypatch.setattr(assessing, "assess_plan", lambda *_args: pytest.fail("a printed guide is not computed again"))
     assert snapshot.read(GuideVersion.objects.get(pk=worded.pk)) == before
 
 
