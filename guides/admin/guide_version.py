@@ -10,9 +10,9 @@ from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.db.models import QuerySet
 from django.forms import ModelForm
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.template.response import TemplateResponse
-from django.urls import URLPattern, path, reverse
+from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from guides.lifecycle import draft, writers
@@ -20,7 +20,7 @@ from guides.lifecycle.errors import Refusal
 from guides.models import Event, GuideVersion, Step
 from guides.queries import versions
 
-from . import check_panel, preview
+from . import check_panel
 from .acts import ActsAdmin, current_user
 from .conflicts import hold, rows_as_they_are
 from .desk import Desk
@@ -28,6 +28,7 @@ from .first_version import BegunFromAPlan
 from .late import typed_rows
 from .live_check import LiveCheck
 from .mixins import ActHistory, LockedOnceSubmitted, locked_reason
+from .previewed import Previewed
 from .reviewed import Reviewed
 from .step_inline import StepInline
 from .translations import TranslationsPage
@@ -38,7 +39,7 @@ from .waiting_filters import MineFilter, TranslationFilter
 
 @admin.register(GuideVersion)
 class GuideVersionAdmin(
-    TranslationsPage, LockedOnceSubmitted, Reviewed, ActHistory, BegunFromAPlan, LiveCheck, ActsAdmin, Desk
+    TranslationsPage, LockedOnceSubmitted, Reviewed, ActHistory, BegunFromAPlan, LiveCheck, Previewed, ActsAdmin, Desk
 ):
     form = VersionForm
     acts = VERSION_ACTS
@@ -67,10 +68,6 @@ class GuideVersionAdmin(
         ),
         (_("In depth"), {"fields": ("in_depth", "why", "change_note")}),
     )
-
-    def get_urls(self) -> list[URLPattern]:
-        view = self.admin_site.admin_view(self.preview_view)
-        return [path("<path:object_id>/preview/", view, name="guides_guideversion_preview"), *super().get_urls()]
 
     def get_queryset(self, request: HttpRequest) -> QuerySet[GuideVersion]:
         return versions.whole().select_related("submitted_by", "published_by", "withdrawn_by")
@@ -159,11 +156,3 @@ class GuideVersionAdmin(
             context["locked"] = locked_reason(obj)
             context["acts"] = [(act, self.act_address(obj, act)) for act in self.offered(request, obj)]
         return super().render_change_form(request, context, add, change, form_url, obj)
-
-    def preview_view(self, request: HttpRequest, object_id: str) -> HttpResponse:
-        version = self.get_object(request, unquote(object_id))
-        if not self.has_view_or_change_permission(request, version):
-            raise PermissionDenied
-        if version is None:
-            raise Http404
-        return preview.page(request, version)

@@ -2,37 +2,33 @@
 
 from __future__ import annotations
 
-from django.contrib import messages
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import HttpResponse
 from django.template.loader import render_to_string
-from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import override
 
-from guides.calculations.validity import OutOfRange
-from guides.lifecycle import content
 from guides.models import GuideVersion
 from guides.presenters import guide_sheet
+from guides.presenters.guide_sheet import GuideSheet
 from guides.queries import evidence
 
 
-def page(request: HttpRequest, version: GuideVersion) -> HttpResponse:
-    """Render the customers' page from a version as it is saved, under a banner that says what it is."""
-    back, language, lot = _desk(version), version.language, evidence.lot_for(version)
-    try:
-        sheet = guide_sheet.build(version, lot=lot, language=language, today=timezone.localdate())
-    except OutOfRange:
-        for refusal in content.refusals(version):
-            messages.error(request, str(refusal))
-        return HttpResponseRedirect(back)
+def sheet(version: GuideVersion, language: str) -> GuideSheet:
+    """Give the sheet of a version as it is saved, with the lot it speaks of.
+
+    Raises:
+        OutOfRange: a number that no brew has.
+    """
+    return guide_sheet.build(version, lot=evidence.lot_for(version), language=language, today=timezone.localdate())
+
+
+def page(version: GuideVersion, language: str, back: str) -> HttpResponse:
+    """Render the customers' page under a banner that says what it is.
+
+    Raises:
+        OutOfRange: as by ``sheet``.
+    """
+    shown = sheet(version, language)
     with override(language):
-        return HttpResponse(
-            render_to_string(
-                "guides/admin/preview.html",
-                {"sheet": sheet, "language": language, "state": version.revision_label, "back": back},
-            )
-        )
-
-
-def _desk(version: GuideVersion) -> str:
-    return reverse("admin:guides_guideversion_change", args=[version.pk])
+        context = {"sheet": shown, "language": language, "state": version.revision_label, "back": back}
+        return HttpResponse(render_to_string("guides/admin/preview.html", context))

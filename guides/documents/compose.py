@@ -47,7 +47,14 @@ def symbol_width_mm(symbol: qr.Symbol, paper: Format) -> float:
 
 
 def html(
-    sheet: GuideSheet, address: PrintedAddress, symbol: qr.Symbol, house: House, paper: Format, mark: str = ""
+    sheet: GuideSheet,
+    address: PrintedAddress,
+    symbol: qr.Symbol,
+    house: House,
+    paper: Format,
+    mark: str = "",
+    *,
+    draft: bool = False,
 ) -> str:
     """Write the document.
 
@@ -58,6 +65,7 @@ def html(
         house: the roastery.
         paper: the format.
         mark: what tells this printing from others of the same edition, such as R1.
+        draft: whether it is only to be looked at; its mark says so.
 
     Raises:
         ValueError: the sheet is of no lot.
@@ -70,7 +78,8 @@ def html(
             {
                 "sheet": sheet,
                 "house": house.name,
-                "sample": is_sample(),
+                "draft": draft,
+                "sample": is_sample() and not draft,
                 **_front(sheet, sheet.lot, address, symbol),
                 **_back(sheet, paper, mark),
             },
@@ -130,6 +139,11 @@ def drawn(svg: str) -> SafeString:
 
 def _edition(sheet: GuideSheet) -> str:
     """Which paper this is, for whoever finds it in a drawer."""
+    if sheet.revision is None:
+        return gettext("Guide %(number)d, draft, %(language)s") % {
+            "number": sheet.guide_number,
+            "language": sheet.language,
+        }
     return gettext("Guide %(number)d, revision %(revision)d, %(day)s, %(language)s") % {
         "number": sheet.guide_number,
         "revision": sheet.revision,
