@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from django.urls import path, re_path
 
-from guides.public import asking, bags, brewing, finding, media, offline, share, views
+from guides.public import asking, bags, brewing, finding, home_brews, media, offline, share, views
 
 permanent = [
     re_path(r"^L/(?P<code>[^/]+)/?$", bags.scanned, name="bag"),
     re_path(r"^L/(?P<code>[^/]+)/(?P<tail>[^/]+)/?$", bags.scanned, name="insert"),
-    re_path(r"^[Ll]/(?P<code>[^/]+)/(?P<tail>[^/]+)/brew/?$", brewing.of_bag),
-    re_path(r"^L/(?P<code>[^/]+)/(?P<tail>[^/]+)/brew$", brewing.of_bag, name="brew_bag"),
+    re_path(r"^[Ll]/(?P<code>[^/]+)/(?P<tail>[^/]+)/brew/?$", brewing.show),
+    re_path(r"^L/(?P<code>[^/]+)/(?P<tail>[^/]+)/brew$", brewing.show, name="brew_bag"),
+    re_path(r"^L/(?P<code>[^/]+)/(?P<tail>[^/]+)/brew/send$", home_brews.send, name="send_brew_bag"),
     re_path(r"^l/(?P<code>[^/]+)(?:/(?P<tail>[^/]+))?/?$", bags.scanned),
     re_path(r"^[Ll]/?$", bags.typed, name="typed"),
     re_path(r"^01/(?P<gtin>[0-9]{14})(?:/10/(?P<lot>[0-9A-Za-z.-]{1,20}))?$", finding.pack, name="pack"),
@@ -31,7 +32,8 @@ localized = [
     path("coffees/<slug:slug>/", views.coffee, name="coffee"),
     path("guides/<slug:slug>/", views.guide, name="guide"),
     path("new.xml", finding.feed, name="feed"),
-    path("guides/<slug:slug>/brew/", brewing.of_guide, name="brew"),
+    path("guides/<slug:slug>/brew/", brewing.show, name="brew"),
+    path("guides/<slug:slug>/brew/send/", home_brews.send, name="send_brew"),
     path("guides/<slug:slug>/share-<slug:key>.png", share.picture, name="share_picture"),
     path("numbers/", views.numbers, name="numbers"),
     re_path(rf"^ask/{_STEP}/$", asking.ask, name="ask"),

@@ -27,6 +27,7 @@ _NOT_WRITTEN: Final = {
     "address",
     "event",
     "guideopens",
+    "homebrew",
     "jobrun",
     "packingrun",
     "question",
@@ -41,7 +42,7 @@ _PACKER: Final = _SHOP | {"view_address", "view_packingrun", "print_lot"}
 _ROASTER: Final = (
     _VIEWED
     | {f"{act}_{model}" for model in _WRITTEN for act in _WRITES}
-    | {"submit_guideversion", "print_lot", "answer_question"}
+    | {"delete_homebrew", "submit_guideversion", "print_lot", "answer_question"}
 )
 _PUBLISHER: Final = _ROASTER | {"publish_guideversion", "withdraw_guideversion", "recall_lot", "change_roastery"}
 

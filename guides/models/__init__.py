@@ -12,6 +12,7 @@ from .grinder_point import GrinderPoint
 from .guide import Guide
 from .guide_opens import GuideOpens
 from .guide_version import GuideVersion
+from .home_brew import HomeBrew
 from .job_run import JobRun
 from .lot import Lot
 from .lot_part import LotPart
@@ -46,6 +47,7 @@ __all__ = [
     "Guide",
     "GuideOpens",
     "GuideVersion",
+    "HomeBrew",
     "JobRun",
     "Lot",
     "LotPart",

@@ -108,6 +108,14 @@ def _questions(count: int) -> None:
     )
 
 
+def _home_brews(count: int) -> None:
+    (version,) = busy_site(1, 1, coffees=1)
+    models.HomeBrew.objects.bulk_create(
+        models.HomeBrew(version=version, language="en", dose_g=15, grind_um=700, brewer="Cone", text=f"Brew {number}")
+        for number in range(count)
+    )
+
+
 def _user_of_a_group(count: int) -> None:
     reader = Group.objects.get(name="reader")
     for user in factories.UserFactory.create_batch(count):
@@ -131,6 +139,7 @@ MAKE: dict[type[Model], Callable[[int], None]] = {
     models.Event: _events,
     models.Question: _questions,
     models.GuideOpens: _opens,
+    models.HomeBrew: _home_brews,
     models.JobRun: _rows(models.JobRun, kind=lambda n: "inserts_of_version"),
     models.User: _user_of_a_group,
     Group: _rows(Group, name=lambda n: f"Group {n}"),

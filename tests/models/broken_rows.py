@@ -8,7 +8,7 @@ from typing import Any
 from django.db.models import Model
 from django.utils import timezone
 
-from guides.models import GuideOpens, PackingRun, PageStamp, Question, RequestCount
+from guides.models import GuideOpens, HomeBrew, PackingRun, PageStamp, Question, RequestCount
 from tests.factories import GuideFactory, PackingRunFactory, UserFactory, published, ready_run
 from tests.factories.questions import asked
 
@@ -72,7 +72,15 @@ def its_own() -> Question:
     return row
 
 
+def home_brew(**fields: Any) -> HomeBrew:
+    told = {"language": "en", "dose_g": 15, "grind_um": 700, "brewer": "Cone", "text": "0:12 Pour", **fields}
+    return HomeBrew(version=published(), **told)
+
+
 NEWER: dict[str, Row] = {
+    "home_brew_dose_positive": lambda: home_brew(dose_g=0),
+    "home_brew_drained_range": lambda: home_brew(drained_s=7201),
+    "home_brew_has_text": lambda: home_brew(text=""),
     "opens_above_zero": changed(opens, times=0),
     "opens_once_a_day": twin(opens),
     "page_stamp_is_one_row": lambda: PageStamp(pk=2, token="another"),

@@ -39,13 +39,13 @@ export class Table {
 
   /** A word beside the row: how far off it is, or how late. */
   state(place, row, seen) {
-    const { words, lead } = this.plan;
+    const { words } = this.plan;
     if (place === "past") { return row.late ? say(words.late, { time: clock(row.late) }) : ""; }
     if (place !== "now" && place !== "next") { return ""; }
     const off = row.start - seen.now;
     if (off > 0 && (place === "now" || off <= 60)) { return say(words.in, { time: clock(Math.ceil(off)) }); }
     if (place === "now" && seen.overdue) { return say(words.late, { time: clock(seen.late) }); }
-    return place === "now" || off <= lead ? words.now : "";
+    return place === "now" ? words.now : "";
   }
 }
 

@@ -1,0 +1,130 @@
+"""A brew is sent only by who chooses to, once, from our page, with nothing that says who."""
+
+from __future__ import annotations
+
+import time
+from unittest.mock import patch
+
+import pytest
+
+from guides.lifecycle import form_token
+from guides.models import HomeBrew
+from tests.browser import Tab
+
+from . import world
+
+pytestmark = pytest.mark.django_db(transaction=True)
+OUR = {"Origin": "http://testserver"}
+
+
+@pytest.fixture
+def address() -> str:
+    world.roastery()
+    lot, code = world.bag()
+    version = world.guide_for(lot)
+    return f"/L/{code}/{version.guide.number}.1.EN/brew/send?dose=20"
+
+
+def token(client, address: str) -> str:
+    """A token as a person sends it back, some seconds after it was given."""
+    now = time.time()
+    with patch.object(form_token.time, "time", lambda: now - 10):
+        html = client.get(address).content.decode()
+    return html.split('name="token" value="')[1].split('"')[0]
+
+
+def post(client, address, headers=OUR, **fields):
+    return client.post(address, {"text": "0:12 Pour", "drained": "185", **fields}, headers=headers)
+
+
+@pytest.mark.data
+def test_it_arrives_with_the_plan_it_was_brewed_by(client, address):
+    answer = post(client, address, token=token(client, address))
+    assert answer.status_code == 200
+    assert "It has arrived" in answer.content.decode()
+    brew = HomeBrew.objects.get()
+    assert (brew.dose_g, brew.drained_s, brew.text, brew.language) == (20, 185, "0:12 Pour", "en")
+    assert brew.lot is not None
+
+
+@pytest.mark.data
+def test_once_and_no_more(client, address):
+    good = token(client, address)
+    assert post(client, address, token=good).status_code == 200
+    again = post(client, address, token=good)
+    assert again.status_code == 409
+    assert "0:12 Pour" in again.content.decode()  # nothing typed is lost
+    assert HomeBrew.objects.count() == 1
+
+
+@pytest.mark.data
+@pytest.mark.parametrize(
+    ("headers", "fields", "status"),
+    [
+        ({"Origin": "https://elsewhere.example"}, {}, 403),
+        ({}, {}, 403),
+        (OUR, {"token": "made-up"}, 400),
+        (OUR, {"homepage": "filled"}, 400),
+        (OUR, {"text": "  "}, 400),
+        (OUR, {"text": "x" * 2001}, 400),
+        (OUR, {"drained": "7201"}, 400),
+        (OUR, {"drained": "soon"}, 400),
+    ],
+)
+def test_nothing_else_is_kept(client, address, headers, fields, status):
+    answer = post(client, address, headers, **{"token": token(client, address), **fields})
+    assert answer.status_code == status
+    assert HomeBrew.objects.count() == 0
+
+
+@pytest.mark.data
+def test_control_the_same_post_without_what_is_wrong_is_kept(client, address):
+    post(client, address, token=token(client, address))
+    assert HomeBrew.objects.count() == 1
+
+
+@pytest.mark.data
+def test_one_sender_fills_nothing(client, address):
+    seen = [post(client, address, token=token(client, address)).status_code for _ in range(8)]
+    assert seen == [200] * 6 + [429] * 2
+
+
+def test_the_form_is_kept_nowhere_and_sets_no_cookie(client, address):
+    answer = client.get(address)
+    assert answer.headers["Cache-Control"] == "no-store"
+    assert not answer.cookies
+
+
+def test_the_desk_reads_it_and_nobody_changes_it(client, address):
+    post(client, address, token=token(client, address))
+    boss = world.boss()
+    boss.is_staff = True
+    boss.save()
+    client.force_login(boss)
+    brew = HomeBrew.objects.get()
+    page = client.get(f"/admin/guides/homebrew/{brew.pk}/change/").content.decode()
+    assert "0:12 Pour" in page
+    assert 'name="_save"' not in page
+
+
+@pytest.mark.browser
+def test_from_the_brew_to_the_roastery(browser, live_server, address):
+    context = browser.new_context(viewport={"width": 360, "height": 740})
+    tab = Tab(context.new_page(), live_server.url)
+    tab.page.clock.install()
+    tab.go(address.replace("/send", ""))
+    tab.page.click("[data-part=start]")
+    tab.page.click("[data-part=more]")
+    tab.page.evaluate("document.querySelector('[data-part=stop]').click()")
+    tab.page.click("[data-part=stop-yes]")
+    tab.page.click("[data-part=send]")
+    tab.page.wait_for_url("**/send**")
+    assert "Pour" in tab.page.input_value("#brew-text")
+    assert HomeBrew.objects.count() == 0
+    tab.page.wait_for_timeout(3500)  # no person reads and sends a form sooner
+    tab.page.click("text=Send it")
+    assert "It has arrived" in tab.page.inner_text("main")
+    assert HomeBrew.objects.count() == 1
+    assert context.cookies() == []
+    assert tab.quiet(), tab
+    context.close()
