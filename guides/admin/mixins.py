@@ -8,11 +8,12 @@ from django.contrib import admin
 from django.db.models import Model, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
-from django.utils.formats import date_format
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from guides.choices import State
 from guides.models import Event, GuideVersion
+from guides.presenters.numbers import Figures
 
 
 def locked_reason(version: GuideVersion | None) -> str:
@@ -39,7 +40,7 @@ def locked_reason(version: GuideVersion | None) -> str:
 
 
 def _day(moment: Any) -> str:
-    return date_format(timezone.localtime(moment), "j F Y")
+    return Figures(get_language() or "en").date(timezone.localdate(moment))
 
 
 def _who(user: Any) -> str:

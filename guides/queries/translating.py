@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from django.db.models import Prefetch, QuerySet
+from django.db.models.functions import Coalesce
+
 from guides.choices import State
 from guides.models import GuideVersion, Step, StepText, VersionText
 
@@ -100,16 +103,23 @@ def behind() -> list[Behind]:
     return found
 
 
-def _to_go_on_with() -> Iterable[GuideVersion]:
-    rows = versions.whole().filter(state__in=(State.DRAFT, State.IN_REVIEW, State.PUBLISHED))
-    # Pictures of a version at its publishing are large, and not read here.
-    by_guide: dict[int, list[GuideVersion]] = {}
-    for version in rows.defer("snapshot").order_by("guide__number", "-revision"):
-        by_guide.setdefault(version.guide_id, []).append(version)
-    for own in by_guide.values():
-        if any(version.state != State.DRAFT for version in own):
-            opened = (version for version in own if version.state != State.PUBLISHED)
-            yield next(opened, None) or max(own, key=lambda version: version.revision or 0)
+def _to_go_on_with() -> QuerySet[GuideVersion]:
+    """Of each guide one version, with its words alone: every revision ever, each with all its steps, would be many."""
+    stand = GuideVersion.objects.filter(state__in=(State.DRAFT, State.IN_REVIEW, State.PUBLISHED))
+    by_guide: dict[int, list[tuple[int, str, int]]] = {}
+    for guide, key, state, revision in stand.values_list("guide", "pk", "state", Coalesce("revision", 0)):
+        by_guide.setdefault(guide, []).append((key, state, revision))
+    chosen = [_newest(own) for own in by_guide.values() if any(state != State.DRAFT for _pk, state, _revision in own)]
+    words = ("guide", "language", *VersionText.TEXTS)
+    steps = Step.objects.only("version", "position", *StepText.TEXTS).prefetch_related("texts")
+    found = GuideVersion.objects.filter(pk__in=chosen).only(*words)
+    return found.prefetch_related("texts", Prefetch("steps", steps)).order_by("guide__number")
+
+
+def _newest(own: list[tuple[int, str, int]]) -> int:
+    """The open draft or the one in review, of which a guide has one, else the newest revision."""
+    opened = (key for key, state, _revision in own if state != State.PUBLISHED)
+    return next(opened, None) or max(own, key=lambda version: version[2])[0]
 
 
 def _texts(

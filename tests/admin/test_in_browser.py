@@ -6,7 +6,7 @@ import pytest
 
 from guides.lifecycle import assign, lots, review
 from guides.lifecycle import draft as draft_next
-from guides.models import GuideVersion, Lot, Roastery, User
+from guides.models import GuideVersion, Lot, Roastery, StepText, User
 from tests.browser import Tab
 from tests.factories import (
     BrewerFactory,
@@ -83,6 +83,26 @@ def test_every_page_keeps_the_policy_fits_a_phone_and_pleases_axe(tab, world):
             if width == 360 or name in ("start", "draft", "lots"):  # wide, only these are laid out differently
                 assert tab.axe() == [], (name, width)
             tab.refused.clear()
+
+
+@pytest.mark.parametrize("width", [360, 1280])
+def test_translations_of_every_kind_fit_and_please_axe(tab, width):
+    """A missing one, an outdated one with its tick and what it was made from, and one that was refused."""
+    Roastery.objects.create(name="Mossgull Roasting Room", languages=["en", "sv", "fi"])
+    draft = GuideVersionFactory()
+    StepText.objects.create(step=draft.steps.first(), language="sv", why="Släpper ut gasen.")
+    draft.steps.filter(position=1).update(why="Wets every ground.")
+    _log_in(tab, UserFactory(role="roaster"))
+    tab.resize(width)
+    tab.go(change(draft).replace("change", "translations"))
+    assert "outdated" in tab.page.inner_text(".outdated")
+    tab.page.fill("[name='fi:title']", "Kaada 192 g")
+    tab.page.click("#translations_form [type=submit]")
+    tab.page.wait_for_selector(".errorlist")
+    assert tab.page.input_value("[name='fi:title']") == "Kaada 192 g"
+    assert tab.quiet(), tab
+    assert tab.overflow() <= 0
+    assert tab.axe() == []
 
 
 def test_the_policy_would_be_noticed_if_broken(tab, world):

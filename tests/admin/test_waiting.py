@@ -14,7 +14,7 @@ from guides.admin import waiting
 from guides.admin.waiting import MOST_LINES
 from guides.choices import JobState, Opened
 from guides.lifecycle import approve, assign, recall, review, writers
-from guides.models import GuideOpens, JobRun, Lot, Question, TrialBrew
+from guides.models import GuideOpens, JobRun, Lot, Question, Roastery, TrialBrew
 from tests.factories import GuideVersionFactory, LotFactory, TrialBrewFactory, UserFactory, published
 from tests.factories.busy import busy_site
 from tests.factories.questions import asked
@@ -306,15 +306,31 @@ def _asked(desk) -> tuple[int, float]:
 
 
 def test_a_busy_site_answers_in_as_many_queries_as_a_new_one(at_desk, publisher):
+    Roastery.objects.create(name="Mossgull Roasting Room", languages=["en", "sv", "fi"])
     desk = at_desk(publisher)
     counts = []
     for lots, guides in ((1, 1), (6, 2), (1993, 297)):
-        versions = busy_site(lots - 1 if not counts else lots, guides, coffees=guides)
+        versions = busy_site(lots - 1 if not counts else lots, guides, coffees=guides, translated="sv")
         _forget(versions[-1])
+        _read_by_customers(versions)
         queries, seconds = _asked(desk)
         counts.append(queries)
         print(f"{Lot.objects.count()} lots: {queries} queries, {1000 * seconds:.0f} ms")
     assert len(set(counts)) == 1, counts
+
+
+def _read_by_customers(versions) -> None:
+    """Every guide opened and brewed along every day for four weeks, and asked about."""
+    today = timezone.localdate()
+    GuideOpens.objects.bulk_create(
+        GuideOpens(guide_id=version.guide_id, day=today - datetime.timedelta(days=ago), what=what, times=3)
+        for version in versions
+        for ago in range(28)
+        for what in Opened
+    )
+    Question.objects.bulk_create(
+        Question(version=version, language="sv", text=f"Varför {version.title}?") for version in versions
+    )
 
 
 def _forget(version) -> None:

@@ -7,7 +7,7 @@ import datetime
 from django.utils import timezone
 
 from guides.choices import Follow, State
-from guides.models import Assignment, Coffee, Guide, GuideVersion, Lot, Step, TrialBrew
+from guides.models import Assignment, Coffee, Guide, GuideVersion, Lot, Step, StepText, TrialBrew
 
 from .coffee import CoffeeFactory, LotFactory
 from .gear import BrewerFactory
@@ -15,14 +15,15 @@ from .guides import PULSES, GuideVersionFactory
 from .people import UserFactory
 
 
-def busy_site(lots: int, guides: int, coffees: int = 40) -> list[GuideVersion]:
+def busy_site(lots: int, guides: int, coffees: int = 40, translated: str = "") -> list[GuideVersion]:
     """Give published versions, one per guide; lots were roasted one a day, the newest two days ago.
 
-    Every lot follows the first guide of its coffee, and every guide has been checked with the newest lot.
+    Every lot follows the first guide of its coffee, and every guide has been checked with the newest lot. The steps
+    are in the language ``translated`` too, the titles are not.
     """
     start = Coffee.objects.count()
     beans = [CoffeeFactory(code=f"C{start + number}") for number in range(min(coffees, guides))]
-    versions = _published(beans, guides)
+    versions = _published(beans, guides, translated)
     made = _lots(beans, lots)
     first = {version.guide.coffee_id: version.guide for version in reversed(versions)}
     Assignment.objects.bulk_create(
@@ -32,7 +33,7 @@ def busy_site(lots: int, guides: int, coffees: int = 40) -> list[GuideVersion]:
     return versions
 
 
-def _published(beans: list[Coffee], count: int) -> list[GuideVersion]:
+def _published(beans: list[Coffee], count: int, translated: str) -> list[GuideVersion]:
     brewer, writer, publisher = BrewerFactory(), UserFactory(role="roaster"), UserFactory(role="publisher")
     start = 5000 + Guide.objects.count()  # far from what the factory of single guides gives
     guides = Guide.objects.bulk_create(
@@ -45,11 +46,13 @@ def _published(beans: list[Coffee], count: int) -> list[GuideVersion]:
         )
         for guide in guides
     )
-    Step.objects.bulk_create(
+    steps = Step.objects.bulk_create(
         Step(version=draft, position=place, simple="Pour.", **step)
         for draft in drafts
         for place, step in enumerate(PULSES, start=1)
     )
+    if translated:
+        StepText.objects.bulk_create(StepText(step=step, language=translated, simple="Häll.") for step in steps)
     keys = [draft.pk for draft in drafts]
     GuideVersion.objects.filter(pk__in=keys).update(
         state=State.PUBLISHED,
