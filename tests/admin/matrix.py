@@ -1,0 +1,129 @@
+"""Every address of the site, and who may be answered there: what the matrix of addresses and roles expects, by rule.
+
+An area of the desk (a model) is open to those who may look at it, its forms to those who may write, its acts to those
+who may act. A new public address needs a row in ``PUBLIC``, a new page of the desk one in ``PAGES``, a new act one in
+``ACTS``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any, Final
+
+from django.apps import apps
+from django.contrib import admin
+from django.urls import URLPattern, URLResolver, get_resolver
+
+from .test_roles import _ADDS, _SEES
+
+METHODS: Final = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS")
+READ: Final = ("GET", "HEAD")
+SEES: Final = _SEES
+ROLES: Final = [*SEES, "staff without a group", "superuser", "anonymous", "customer"]
+ALL, WRITERS, PRINTERS = set(SEES), {"roaster", "publisher"}, {"roaster", "publisher", "packer"}
+# Who may write rows by hand; who the roastery is stays with the publisher.
+WRITES: Final = {**_ADDS, "publisher": _ADDS["publisher"] | {"roastery"}}
+# Pages of a model at the desk, by the last part of their address → who of those who see the area may open them.
+PAGES: Final = {
+    "": ALL, "history": ALL, "by id": ALL, "change": ALL, "preview": ALL, "review": ALL, "difference": ALL,
+    "translations": ALL, "stand": ALL, "add": WRITERS, "delete": WRITERS, "check": WRITERS,
+    "pdf": PRINTERS, "pack": PRINTERS,
+}  # fmt: skip
+# These only those may post to who may write the area's rows; the last three they alone may open.
+WRITTEN: Final = {"change", "translations", "add", "delete", "check"}
+WRITTEN_ONLY: Final = {"add", "delete", "check"}
+ACTS: Final = {
+    "guideversion": {"submit": WRITERS, "send-back": WRITERS, "open-next": WRITERS, "go-back": WRITERS,
+                     "publish": {"publisher"}, "publish-words": {"publisher"}, "approve": {"publisher"},
+                     "schedule": {"publisher"}, "call-off": {"publisher"}, "withdraw": {"publisher"}},
+    "guide": {"open-next": WRITERS}, "trialbrew": {"open-draft": WRITERS}, "lot": {"recall": {"publisher"}},
+    "jobrun": {"again": WRITERS},
+    "packingrun": dict.fromkeys(("reprint", "count", "make-again", "cancel"), PRINTERS),
+    "question": dict.fromkeys(("answer", "note", "merge", "keep-private", "spam", "reopen", "delete"), WRITERS),
+}  # fmt: skip
+# Open to everybody at the desk. Nothing of the roastery is on them but titles they may see.
+OWN: Final = {"", "password_change/", "password_change/done/", "jsi18n/", "autocomplete/", "language/"}
+DOOR: Final = {"login/", "logout/"}
+PUBLIC: Final = {
+    r"^L/(?P<code>[^/]+)/?$": "/L/{code}", r"^L/(?P<code>[^/]+)/(?P<tail>[^/]+)/?$": "/L/{code}/{edition}.EN",
+    r"^[Ll]/(?P<code>[^/]+)/(?P<tail>[^/]+)/brew/?$": "/l/{code}/{edition}.en/brew/",
+    r"^L/(?P<code>[^/]+)/(?P<tail>[^/]+)/brew$": "/L/{code}/{edition}.EN/brew",
+    r"^l/(?P<code>[^/]+)(?:/(?P<tail>[^/]+))?/?$": "/l/{code}", r"^[Ll]/?$": "/L/?code={code}",
+    r"^01/(?P<gtin>[0-9]{14})(?:/10/(?P<lot>[0-9A-Za-z.-]{1,20}))?$": "/01/04006381333931/10/RW-1",
+    r"^(?P<name>(?:pictures|clips)/[^/]+)$": "/pictures/none.webp",
+    "sitemap.xml": "/sitemap.xml", "robots.txt": "/robots.txt", "": "/", "en/": "/en/",
+    "en/coffees/<slug:slug>/": "/en/coffees/{coffee_slug}/", "en/guides/<slug:slug>/": "/en/guides/{guide_slug}/",
+    "en/guides/<slug:slug>/brew/": "/en/guides/{guide_slug}/brew/",
+    "en/guides/<slug:slug>/share-<slug:key>.png": "/en/guides/{guide_slug}/share-none.png",
+    "en/new.xml": "/en/new.xml", "en/numbers/": "/en/numbers/",
+}  # fmt: skip
+_STEP = r"(?P<guide>[1-9][0-9]{0,4})\.(?P<revision>[1-9][0-9]{0,4})/(?P<step>0|[1-9][0-9]?)"
+PUBLIC[f"en/^ask/{_STEP}/sent/$"] = "/en/ask/{edition}/1/sent/"
+# What customers may send.
+FORMS: Final = {f"en/^ask/{_STEP}/$": "/en/ask/{edition}/1/"}
+
+Row = tuple[str, str, str]
+"""An address, its area, and its page."""
+
+
+def routes(resolver: URLResolver | None = None, before: str = "") -> Iterator[str]:
+    for entry in (resolver or get_resolver()).url_patterns:
+        route = before + str(entry.pattern)
+        if isinstance(entry, URLPattern):
+            yield route
+        else:
+            yield from routes(entry, route)
+
+
+def rows(route: str, world: Mapping[str, Any]) -> list[Row] | None:
+    """Give the addresses to try for a route; ``None`` where no rule knows it."""
+    if route.startswith("admin/"):
+        return _at_desk(route.removeprefix("admin/"), world)
+    for table, page in ((PUBLIC, ""), (FORMS, "form")):
+        if route in table:
+            return [(table[route].format(**world), "public", page)]
+    return None
+
+
+def _at_desk(rest: str, world: Mapping[str, Any]) -> list[Row] | None:
+    if rest in OWN | DOOR:
+        return [(f"/admin/{rest}", "door" if rest in DOOR else "own", "")]
+    for start, address in (("r/<", "r/1/1/"), ("^(?P<app_label>", "guides/"), ("(?P<url>", "no/")):
+        if rest.startswith(start):
+            return [(f"/admin/{address}", "own", "")]
+    app, model, *page = rest.strip("/").split("/")
+    area, start, pk = model if app == "guides" else "others", f"/admin/{app}/{model}/", world.get(model, 999_999)
+    if page and page[-1] == "password":
+        return [(f"{start}{pk}/password/", "others", "change")]
+    if not page or not page[0].startswith("<"):
+        name = page[0] if page else ""
+        return [(start + (f"{name}/" if name else ""), area, name)] if name in PAGES else None
+    name = page[1].split("<")[0] if page[1:] else "by id"
+    if name == "act":
+        acts = admin.site._registry[apps.get_model(app, model)].acts
+        return [(f"{start}{pk}/act/{act.name}/", area, f"act {act.name}") for act in acts]
+    papers = {"insert": f"insert/{world.get('guide_number')}/en.pdf", "paper.pdf": "paper.pdf"}
+    if name in papers:
+        return [(f"{start}{pk}/{papers[name]}", area, "pdf")]
+    if name not in PAGES:
+        return None
+    return [(f"{start}{pk}/" + ("" if name == "by id" else f"{name}/"), area, name)]
+
+
+def may(role: str, area: str, page: str, method: str) -> bool:
+    """Whether a role may be answered with a page: the whole of what the matrix expects."""
+    if area == "public":
+        return method in READ or (page == "form" and method in ("POST", "OPTIONS"))
+    if method not in (*READ, "POST"):
+        return False
+    if area == "door" or role == "superuser":
+        return True
+    if area == "own":
+        return role not in ("anonymous", "customer")
+    if area not in SEES.get(role, ()):
+        return False
+    if page.startswith("act "):
+        return role in ACTS[area][page.removeprefix("act ")]
+    if page in WRITTEN_ONLY or (page in WRITTEN and method == "POST"):
+        return area in WRITES[role]
+    return role in PAGES[page]
