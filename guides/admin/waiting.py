@@ -72,11 +72,19 @@ KINDS: Final = (
     ),
     Kind(
         key="approve",
-        title=_("In review: for you to approve or publish"),
+        title=_("In review: for you to approve"),
         may=("guides.publish_guideversion",),
         rows=lambda asked: desk_work.to_approve_by(asked.user),
         line=waiting_lines.to_approve,
         all_of_it="guideversion?mine=approve",
+    ),
+    Kind(
+        key="publish",
+        title=_("Approved: for you to publish"),
+        may=("guides.publish_guideversion",),
+        rows=lambda asked: desk_work.to_publish(),
+        line=waiting_lines.to_publish,
+        all_of_it="guideversion?mine=publish",
     ),
     Kind(
         key="brew",

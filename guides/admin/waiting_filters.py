@@ -25,6 +25,7 @@ class MineFilter(admin.SimpleListFilter):
         "returned": (_("returned to me"), desk_work.returned_to),
         "drafts": (_("my open drafts"), desk_work.open_drafts_of),
         "approve": (_("in review, by others"), desk_work.to_approve_by),
+        "publish": (_("approved, to be published"), lambda _user: desk_work.to_publish()),
         "brew": (_("in review, to brew from"), desk_work.to_brew_by),
     }
 

@@ -43,11 +43,17 @@ def draft(version: GuideVersion, asked: Asked) -> Line:
 
 
 def to_approve(version: Any, asked: Asked) -> Line:
-    if version.approved_at is not None:
-        stands = _("approved, to be published")
-    else:
-        stands = _("brewed by somebody else") if version.is_brewed else _("no check brew yet")
+    stands = _("brewed by somebody else") if version.is_brewed else _("no check brew yet")
     return Line(version.title, _change(version), f"{_submitted(version, asked)}; {stands}")
+
+
+def to_publish(version: GuideVersion, asked: Asked) -> Line:
+    approved: Any = version  # an approved one has both, by a constraint
+    note = _("approved by %(who)s, %(day)s") % {
+        "who": approved.approved_by.display_name,
+        "day": asked.figures.day(timezone.localdate(approved.approved_at), asked.today),
+    }
+    return Line(version.title, _change(version), note)
 
 
 def to_brew(version: GuideVersion, asked: Asked) -> Line:

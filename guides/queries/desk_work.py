@@ -22,20 +22,27 @@ def open_drafts_of(user: User) -> QuerySet[GuideVersion]:
 
 
 def to_approve_by(user: User) -> QuerySet[GuideVersion]:
-    """Give versions in review that others wrote, oldest first, with ``is_brewed``: by somebody who did not write it.
+    """Give versions in review that others wrote and nobody has approved, oldest first.
 
-    One that is approved waits to be published; one with a time set for that waits for nobody.
+    Each has ``is_brewed``: whether somebody who did not write it has brewed from it since it was submitted.
     """
     return _in_review_by_others(user).annotate(is_brewed=_brewed_by_others())
 
 
+def to_publish() -> QuerySet[GuideVersion]:
+    """Give approved versions that have no time set, longest approved first; any publisher may publish them."""
+    approved = _with_guide().select_related("approved_by").filter(state=State.IN_REVIEW, approved_at__isnull=False)
+    return approved.filter(publish_at__isnull=True).order_by("approved_at", "pk")
+
+
 def to_brew_by(user: User) -> QuerySet[GuideVersion]:
     """Give those of them that nobody but their writer has brewed from since they were submitted."""
-    return _in_review_by_others(user).filter(approved_at__isnull=True).exclude(_brewed_by_others())
+    return _in_review_by_others(user).exclude(_brewed_by_others())
 
 
 def _in_review_by_others(user: User) -> QuerySet[GuideVersion]:
-    waiting = _with_guide().filter(state=State.IN_REVIEW, publish_at__isnull=True)
+    # One that is approved waits to be published, and by a time set for that for nobody.
+    waiting = _with_guide().filter(state=State.IN_REVIEW, approved_at__isnull=True)
     own = VersionEditor.objects.filter(version=OuterRef("pk"), user=user)
     others = waiting.exclude(created_by=user).exclude(submitted_by=user).exclude(Exists(own))
     return others.order_by("submitted_at", "pk")

@@ -51,7 +51,8 @@ PUBLIC: Final = {
     r"^l/(?P<code>[^/]+)(?:/(?P<tail>[^/]+))?/?$": "/l/{code}", r"^[Ll]/?$": "/L/?code={code}",
     r"^01/(?P<gtin>[0-9]{14})(?:/10/(?P<lot>[0-9A-Za-z.-]{1,20}))?$": "/01/04006381333931/10/RW-1",
     r"^(?P<name>(?:pictures|clips)/[^/]+)$": "/pictures/none.webp",
-    "sitemap.xml": "/sitemap.xml", "robots.txt": "/robots.txt", "": "/", "en/": "/en/",
+    "sitemap.xml": "/sitemap.xml", "robots.txt": "/robots.txt", "sw.js": "/sw.js",
+    "manifest.webmanifest": "/manifest.webmanifest", "": "/", "en/": "/en/",
     "en/coffees/<slug:slug>/": "/en/coffees/{coffee_slug}/", "en/guides/<slug:slug>/": "/en/guides/{guide_slug}/",
     "en/guides/<slug:slug>/brew/": "/en/guides/{guide_slug}/brew/",
     "en/guides/<slug:slug>/share-<slug:key>.png": "/en/guides/{guide_slug}/share-none.png",
@@ -60,7 +61,13 @@ PUBLIC: Final = {
 _STEP = r"(?P<guide>[1-9][0-9]{0,4})\.(?P<revision>[1-9][0-9]{0,4})/(?P<step>0|[1-9][0-9]?)"
 PUBLIC[f"en/^ask/{_STEP}/sent/$"] = "/en/ask/{edition}/1/sent/"
 # What customers may send.
-FORMS: Final = {f"en/^ask/{_STEP}/$": "/en/ask/{edition}/1/"}
+FORMS: Final = {
+    r"^L/(?P<code>[^/]+)/(?P<tail>[^/]+)/brew/send$": "/L/{code}/{edition}.EN/brew/send",
+    "en/guides/<slug:slug>/brew/send/": "/en/guides/{guide_slug}/brew/send/",
+    f"en/^ask/{_STEP}/$": "/en/ask/{edition}/1/",
+}  # fmt: skip
+
+_FILLED: Final = {"<int:guide>": "{guide_number}", "<slug:language>": "en", "<slug:language>.pdf": "en.pdf"}
 
 Row = tuple[str, str, str]
 """An address, its area, and its page."""
@@ -102,12 +109,14 @@ def _at_desk(rest: str, world: Mapping[str, Any]) -> list[Row] | None:
     if name == "act":
         acts = admin.site._registry[apps.get_model(app, model)].acts
         return [(f"{start}{pk}/act/{act.name}/", area, f"act {act.name}") for act in acts]
-    papers = {"insert": f"insert/{world.get('guide_number')}/en.pdf", "paper.pdf": "paper.pdf"}
-    if name in papers:
-        return [(f"{start}{pk}/{papers[name]}", area, "pdf")]
-    if name not in PAGES:
+    parts = [_FILLED.get(part, part).format(**world) for part in page[1:]]
+    if any("<" in part for part in parts):
         return None
-    return [(f"{start}{pk}/" + ("" if name == "by id" else f"{name}/"), area, name)]
+    papers = {"insert", "paper.pdf"}
+    if name not in PAGES and name not in papers:
+        return None
+    address = "/".join([f"{start}{pk}", *parts])
+    return [(address if address.endswith(".pdf") else f"{address}/", area, "pdf" if name in papers else name)]
 
 
 def may(role: str, area: str, page: str, method: str) -> bool:
@@ -122,6 +131,8 @@ def may(role: str, area: str, page: str, method: str) -> bool:
         return role not in ("anonymous", "customer")
     if area not in SEES.get(role, ()):
         return False
+    if (area, page) == ("homebrew", "delete"):
+        return role in WRITERS
     if page.startswith("act "):
         return role in ACTS[area][page.removeprefix("act ")]
     if page in WRITTEN_ONLY or (page in WRITTEN and method == "POST"):

@@ -16,7 +16,10 @@ from .addresses import act, add, change
 pytestmark = pytest.mark.django_db
 
 _DESK = {model._meta.model_name: model for model in admin.site._registry if model._meta.app_label == "guides"}
-_PLAIN = {"coffee", "greenlot", "grinder", "brewer", "paper", "roast", "trialbrew", "valvebase", "vessel"}
+_PLAIN = {
+    "coffee", "coffeepicture", "greenlot", "grinder", "brewer", "paper", "roast", "stepclip", "steppicture",
+    "trialbrew", "valvebase", "vessel",
+}  # fmt: skip
 _SEES = {
     "roaster": set(_DESK) - {"user"},
     "publisher": set(_DESK) - {"user"},

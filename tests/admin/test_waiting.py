@@ -13,8 +13,9 @@ from django.utils import timezone
 from guides.admin import waiting
 from guides.admin.waiting import MOST_LINES
 from guides.choices import JobState, Opened
-from guides.lifecycle import approve, assign, recall, review, writers
+from guides.lifecycle import approve, assign, recall, review, schedule, writers
 from guides.models import GuideOpens, JobRun, Lot, Question, Roastery, TrialBrew
+from guides.queries import desk_work
 from tests.factories import GuideVersionFactory, LotFactory, TrialBrewFactory, UserFactory, published
 from tests.factories.busy import busy_site
 from tests.factories.questions import asked
@@ -73,9 +74,34 @@ def test_nobody_is_asked_to_approve_their_own(publisher):
 def test_what_is_approved_waits_to_be_published_and_no_longer_for_a_brew(roaster, publisher, at_desk, text_of):
     version = review.submit(GuideVersionFactory(title="By another"), by=UserFactory(role="roaster"))
     approve.approve(version, by=publisher, waiver_reason="Brewed it at the bench this morning.")
-    assert seen(publisher)["approve"] == ["By another"]
-    assert "approved, to be published" in text_of(at_desk(publisher).get("/admin/"))
-    assert "brew" not in seen(roaster)
+    for other in (publisher, UserFactory(role="publisher")):
+        assert seen(other)["publish"] == ["By another"]
+        assert "approve" not in seen(other)
+    assert f"approved by {publisher.display_name}" in text_of(at_desk(publisher).get("/admin/"))
+    assert not {"brew", "publish"} & set(seen(roaster))
+
+
+def test_what_has_a_time_set_waits_for_nobody(roaster, publisher):
+    version = review.submit(GuideVersionFactory(), by=UserFactory(role="roaster"))
+    version = approve.approve(version, by=publisher, waiver_reason="Brewed it at the bench this morning.")
+    later = timezone.now() + datetime.timedelta(days=1)
+    version = schedule.schedule(version, by=publisher, publish_at=later)
+    assert not {"approve", "publish", "brew"} & (set(seen(publisher)) | set(seen(roaster)))
+    schedule.call_off(version, by=publisher, reason="The bags are late.")
+    assert set(seen(publisher)) == {"publish"}
+
+
+def test_a_brew_by_whoever_changed_the_draft_is_no_check(roaster, publisher):
+    version = GuideVersionFactory(title="By two")
+    writers.record_edit(version, by=roaster)
+    version = review.submit(version, by=version.created_by)
+    other = UserFactory(role="roaster")
+    TrialBrewFactory(of=version, check=True, brewed_by=roaster)
+    assert seen(other)["brew"] == ["By two"]
+    assert not desk_work.to_approve_by(publisher).get().is_brewed
+    TrialBrewFactory(of=version, check=True, brewed_by=other)
+    assert "brew" not in seen(UserFactory(role="roaster"))
+    assert desk_work.to_approve_by(publisher).get().is_brewed
 
 
 def test_whoever_changed_a_draft_is_not_asked_to_approve_it(publisher):
