@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
@@ -10,6 +12,8 @@ from guides.models import CoffeePicture, Roastery, StepClip, StepPicture
 from guides.queries import versions
 from tests.factories import CoffeeFactory, GuideVersionFactory, UserFactory, published
 from tests.factories.shown import CAPTIONS, drawn, encoded, mp4, step_clip, step_picture
+
+from .addresses import change
 
 pytestmark = pytest.mark.django_db
 PICTURE = "admin:guides_steppicture_"
@@ -167,3 +171,14 @@ def test_the_logo_is_drawn_anew_and_can_be_taken_off(at_desk, filled, house):
     desk.post(address, {**form, "no_logo": "on"})
     house.refresh_from_db()
     assert not house.logo
+
+
+def test_the_draft_leads_from_a_step_to_its_pictures(at_desk, draft):
+    """The step is chosen already; nothing of it is looked up or typed again."""
+    desk = at_desk()
+    step = draft.steps.first()
+    page = desk.get(change(draft)).content.decode()
+    for kind in ("steppicture", "stepclip"):
+        address = f"/admin/guides/{kind}/add/?step={step.pk}"
+        assert f'href="{address}"' in page
+        assert re.search(rf'<option value="{step.pk}"[^>]* selected', desk.get(address).content.decode())

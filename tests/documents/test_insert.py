@@ -152,7 +152,7 @@ def test_the_same_insert_is_the_same_bytes(bag, paper_folder):
 
 def test_a_kept_paper_is_handed_out_again_without_the_engine(bag, monkeypatch):
     first = insert_pdf(*bag, "en")
-    monkeypatch.setattr("guides.documents.insert.Draft", None)
+    monkeypatch.setattr("guides.documents.painting.Draft", None)
     assert insert_pdf(*bag, "en") == first
 
 
