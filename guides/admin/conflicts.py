@@ -12,12 +12,14 @@ from django.core.exceptions import ValidationError
 from django.http import QueryDict
 from django.utils import timezone
 from django.utils.formats import date_format
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from guides.models import Guide, GuideVersion
 
 from .desk import MOST_ROWS
 from .forms import NamedFieldsForm, put_back
+from .saves import told
 
 TOKEN = "edit_number"  # noqa: S105 - counts the saves of a draft
 
@@ -66,7 +68,7 @@ def _saves(version: GuideVersion, count: int) -> list[str]:
         % {
             "who": entry.user.display_name,
             "time": date_format(timezone.localtime(entry.action_time), "H:i"),
-            "what": entry.get_change_message(),
+            "what": " ".join([entry.get_change_message(), *(f"{capfirst(number)}." for number in told(entry))]),
         }
         for entry in entries
     ] or [_("This draft was saved somewhere else after you opened it.")]

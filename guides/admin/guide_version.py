@@ -30,6 +30,7 @@ from .live_check import LiveCheck
 from .mixins import ActHistory, LockedOnceSubmitted, locked_reason
 from .previewed import Previewed
 from .reviewed import Reviewed
+from .saves import SavesTold
 from .step_inline import StepInline
 from .translations import TranslationsPage
 from .version_acts import VERSION_ACTS
@@ -39,7 +40,16 @@ from .waiting_filters import MineFilter, TranslationFilter
 
 @admin.register(GuideVersion)
 class GuideVersionAdmin(
-    TranslationsPage, LockedOnceSubmitted, Reviewed, ActHistory, BegunFromAPlan, LiveCheck, Previewed, ActsAdmin, Desk
+    TranslationsPage,
+    LockedOnceSubmitted,
+    Reviewed,
+    ActHistory,
+    SavesTold,
+    BegunFromAPlan,
+    LiveCheck,
+    Previewed,
+    ActsAdmin,
+    Desk,
 ):
     form = VersionForm
     acts = VERSION_ACTS

@@ -44,7 +44,8 @@ def draft(version: GuideVersion, asked: Asked) -> Line:
 
 def to_approve(version: Any, asked: Asked) -> Line:
     stands = _("brewed by somebody else") if version.is_brewed else _("no check brew yet")
-    return Line(version.title, _change(version), f"{_submitted(version, asked)}; {stands}")
+    review = reverse("admin:guides_guideversion_review", args=[version.pk])
+    return Line(version.title, review, f"{_submitted(version, asked)}; {stands}")
 
 
 def to_publish(version: GuideVersion, asked: Asked) -> Line:

@@ -70,11 +70,16 @@ def filled():
     def read(client: Client, address: str) -> dict[str, str]:
         response = client.get(address)
         assert response.status_code == 200, (address, response.status_code)
-        form = _Form()
-        form.feed(response.content.decode())
-        return {name: value for name, value in form.fields.items() if "__prefix__" not in name}
+        return fields_of(response)
 
     return read
+
+
+def fields_of(response) -> dict[str, str]:
+    """What a browser would post from the form of this page."""
+    form = _Form()
+    form.feed(response.content.decode())
+    return {name: value for name, value in form.fields.items() if "__prefix__" not in name}
 
 
 @pytest.fixture

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import pytest
+from django.contrib.admin.models import LogEntry
 from django.http import QueryDict
 
 from guides.admin import conflicts
 from tests.factories import UserFactory
 
 from .addresses import change
+from .conftest import fields_of
 
 pytestmark = [pytest.mark.django_db, pytest.mark.data]
 
@@ -26,11 +28,43 @@ def test_the_second_saver_is_told_and_keeps_every_word(draft, two, text_of):
     response = second.post(change(draft), mine | {"title": "Mine", "steps-1-why": "Mine too"})
     page, html = text_of(response), response.content.decode()
     assert "Ilmo saved this draft at" in page
-    assert "Dose, g" in page
+    assert "Dose, g 16 → 17." in page
+    assert "Step 1, scale shows, g 48 → 50." in page
     assert 'value="Mine"' in html
     assert 'value="Mine too"' in html
     draft.refresh_from_db()
     assert (float(draft.dose_g), draft.title) == (17.0, "Outer Mark in the Mast cone")
+
+
+def test_every_field_of_the_second_comes_back_as_it_was_typed(draft, two):
+    (first, theirs), (second, mine) = two
+    first.post(change(draft), theirs | {"title": "Theirs", "kettle_c": "91", "steps-0-end_s": "0:15"})
+    words = dict.fromkeys(("title", "summary", "in_depth", "why", "change_note", "steps-3-in_depth"), "Typed here")
+    numbers = {"dose_g": "17", "water_g": "270", "kettle_c": "95", "grind_um": "700", "steps-2-end_s": "1:33"}
+    typed = mine | words | numbers
+    back = fields_of(second.post(change(draft), typed))
+    form = {"csrfmiddlewaretoken": back["csrfmiddlewaretoken"], "edit_number": "1"}
+    assert back == typed | form
+
+
+def test_numbers_of_several_saves_are_told_newest_first_and_words_only_by_name(draft, two, text_of):
+    (first, theirs), (second, mine) = two
+    first.post(change(draft), theirs | {"kettle_c": "91", "steps-0-end_s": "0:15", "why": "A secret of the house."})
+    first.post(change(draft), theirs | {"edit_number": "1", "kettle_c": "90.5", "steps-0-turns": "2"})
+    page = text_of(second.post(change(draft), mine | {"title": "Mine"}))
+    assert page.index("Kettle reads, °C 91 → 90.5.") < page.index("Kettle reads, °C 97 → 91.")
+    assert "Step 1, to 0:10 → 0:15." in page
+    assert "Step 1, turns – → 2." in page
+    assert "A secret of the house." not in LogEntry.objects.values_list("change_message", flat=True)[1]
+
+
+def test_a_save_from_before_numbers_were_kept_is_told_all_the_same(draft, two, text_of):
+    (first, theirs), (second, mine) = two
+    first.post(change(draft), theirs | {"dose_g": "17"})
+    LogEntry.objects.update(change_message='[{"changed": {"fields": ["Dose, g"]}}]')
+    assert "Changed Dose, g." in text_of(second.post(change(draft), mine))
+    LogEntry.objects.update(change_message="Translated: Finnish.")
+    assert "Translated: Finnish." in text_of(second.post(change(draft), mine))
 
 
 def test_saving_again_is_a_decision(draft, two, filled):
