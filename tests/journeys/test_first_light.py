@@ -11,23 +11,11 @@ from guides.models import GuideVersion, Lot, Roastery, TrialBrew
 from tests.admin.addresses import act, add, change
 from tests.browser import Tab
 from tests.documents.printing import decoded_by_zxing, printed
-from tests.factories import GrinderFactory, UserFactory, ValveVersionFactory
+from tests.factories import GrinderFactory, ValveVersionFactory
+
+from .people import at_work
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
-
-_PASSWORD = "mossgull-by-the-sea"
-
-
-def _at_work(browser, home: str, role: str) -> Tab:
-    user = UserFactory(role=role)
-    user.set_password(_PASSWORD)
-    user.save()
-    tab = Tab(browser.new_context().new_page(), home)
-    tab.go("/admin/login/")
-    tab.page.fill("#id_username", user.username)
-    tab.page.fill("#id_password", _PASSWORD)
-    tab.page.click("[type=submit]")
-    return tab
 
 
 def _press(tab: Tab) -> None:
@@ -38,7 +26,7 @@ def test_from_a_roasted_lot_to_a_scanned_guide(browser, live_server):
     Roastery.objects.create(name="Mossgull Roasting Room", languages=["en", "sv"])
     GrinderFactory()
     draft = ValveVersionFactory(title="Rope Walk in the Tidegate S")
-    roaster, publisher = (_at_work(browser, live_server.url, role) for role in ("roaster", "publisher"))
+    roaster, publisher = (at_work(browser, live_server.url, role) for role in ("roaster", "publisher"))
 
     lot = _enter_lot(roaster, draft)
     roaster.go(change(draft))

@@ -2,39 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from typing import Any
+
 import pytest
+from playwright.sync_api import Browser
 
 from guides.lifecycle import content
 from guides.models import GuideVersion, Step
 from tests.browser import Tab
-from tests.factories import BrewerFactory, GuideFactory, UserFactory, ValveBrewerFactory, ValveVersionFactory
+from tests.factories import BrewerFactory, GuideFactory, ValveBrewerFactory, ValveVersionFactory
+
+from .people import at_work, tab_to
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
-_PASSWORD = "mossgull-by-the-sea"
 
 
 @pytest.fixture
-def desk(tab: Tab) -> Tab:
-    user = UserFactory(role="publisher")
-    user.set_password(_PASSWORD)
-    user.save()
-    tab.go("/admin/login/")
-    tab.page.focus("#id_username")
-    tab.page.keyboard.type(user.username)
-    tab.page.keyboard.press("Tab")
-    tab.page.keyboard.type(_PASSWORD)
-    tab.page.keyboard.press("Enter")
-    tab.page.wait_for_url("**/admin/")
-    return tab
-
-
-def _tab_to(tab: Tab, selector: str) -> None:
-    """Reach an element the way a keyboard does."""
-    for _ in range(400):
-        if tab.page.evaluate("(wanted) => document.activeElement.matches(wanted)", selector):
-            return
-        tab.page.keyboard.press("Tab")
-    raise AssertionError(f"{selector} cannot be reached by keyboard")
+def desk(browser: Browser, live_server: Any) -> Iterator[Tab]:
+    tab = at_work(browser, live_server.url, "publisher")
+    yield tab
+    tab.page.context.close()
 
 
 def _checked(tab: Tab, words: str) -> None:
@@ -52,19 +40,19 @@ def test_from_a_usual_plan_to_a_saved_draft_without_the_mouse(desk: Tab) -> None
     guide, brewer = GuideFactory(), BrewerFactory(name="Mast cone")
     tab, page = desk, desk.page
     tab.go(f"/admin/guides/guide/{guide.pk}/change/")
-    _tab_to(tab, f"a.button[href*='plan=pulses%3A{brewer.pk}']")
+    tab_to(tab, f"a.button[href*='plan=pulses%3A{brewer.pk}']")
     page.keyboard.press("Enter")
     page.wait_for_url("**plan=pulses**")
     assert page.input_value("#id_dose_g") == "15"
 
-    _tab_to(tab, "#id_summary")
+    tab_to(tab, "#id_summary")
     page.keyboard.type("Clear and floral.")
     _checked(tab, "Clear and floral.")
     assert page.inner_text("#check-title") == "Check of what is typed"
     _checked(tab, "The plan holds")
 
     # The second pour goes down one place and up again; a copy of it is made, taken out and put back.
-    _tab_to(tab, "#id_steps-1-start_s")
+    tab_to(tab, "#id_steps-1-start_s")
     second, third = _titles(tab)[1][3:], _titles(tab)[2][3:]
     page.keyboard.press("Alt+ArrowDown")
     assert [title[3:] for title in _titles(tab)[1:3]] == [third, second]
@@ -73,7 +61,7 @@ def test_from_a_usual_plan_to_a_saved_draft_without_the_mouse(desk: Tab) -> None
     _checked(tab, "To put right before publishing")
     page.keyboard.press("Alt+ArrowUp")
     _checked(tab, "The plan holds")
-    _tab_to(tab, "#steps-2 [data-do=double]")
+    tab_to(tab, "#steps-2 [data-do=double]")
     page.keyboard.press("Enter")
     assert len(_titles(tab)) == 6
     assert page.evaluate("document.activeElement.name").endswith("-start_s")
@@ -112,7 +100,7 @@ def test_a_wanted_first_drip_goes_into_the_steps_by_keyboard(desk: Tab) -> None:
         tab.resize(width)
         tab.go(f"/admin/guides/guideversion/{version.pk}/change/")
         assert page.locator("[name=_check]:visible").count() == 0
-        _tab_to(tab, "#id_drip")
+        tab_to(tab, "#id_drip")
         page.keyboard.type("1:32")
         _checked(tab, "Open at 1:30")
         assert page.evaluate("document.activeElement.id") == "id_drip"
@@ -126,7 +114,7 @@ def test_a_wanted_first_drip_goes_into_the_steps_by_keyboard(desk: Tab) -> None:
         assert tab.quiet(), tab
         assert tab.axe() == []
         tab.refused.clear()
-    _tab_to(tab, ".wanted button")
+    tab_to(tab, ".wanted button")
     page.keyboard.press("Enter")
     assert page.input_value("#id_steps-3-start_s") == "1:30"
     assert page.input_value("#id_steps-4-start_s") == "1:40"

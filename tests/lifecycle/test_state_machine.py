@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import datetime
 import os
 from typing import Any
 
 import pytest
+from django.utils import timezone
 from hypothesis import HealthCheck, Phase, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import (
@@ -18,10 +20,12 @@ from hypothesis.stateful import (
 )
 
 from guides.lifecycle import canonical
+from guides.lifecycle.approve import approve
 from guides.lifecycle.draft import open_next
 from guides.lifecycle.errors import Refused
 from guides.lifecycle.publish import publish
 from guides.lifecycle.review import send_back, submit
+from guides.lifecycle.schedule import call_off, publish_due, schedule
 from guides.lifecycle.withdraw import withdraw
 from guides.models import Event, GuideVersion, Step
 from guides.models.base import FrozenRow
@@ -33,9 +37,23 @@ ROLES = st.sampled_from(["roaster", "publisher", "packer", "reader"])
 MOVES = {
     "submit": ("draft", "in_review", {"roaster", "publisher"}),
     "send_back": ("in_review", "draft", {"roaster", "publisher"}),
+    "approve": ("in_review", "in_review", {"publisher"}),
+    "schedule": ("in_review", "in_review", {"publisher"}),
+    "call_off": ("in_review", "in_review", {"publisher"}),
     "publish": ("in_review", "published", {"publisher"}),
     "withdraw": ("published", "withdrawn", {"publisher"}),
 }
+ACTS = {
+    "submit": submit,
+    "send_back": send_back,
+    "approve": approve,
+    "schedule": schedule,
+    "call_off": call_off,
+    "publish": publish,
+    "withdraw": withdraw,
+}
+WAIVERS = st.sampled_from(["", "Brewed it at the bench."])
+MINUTE = datetime.timedelta(minutes=1)
 
 
 class GuideLife(RuleBasedStateMachine):
@@ -48,6 +66,8 @@ class GuideLife(RuleBasedStateMachine):
         self.guide = first.guide
         self.states = {first.pk: "draft"}
         self.checked: set[int] = set()
+        self.approved: set[int] = set()
+        self.set_for: dict[int, datetime.datetime] = {}
         self.revisions: list[int] = []
         self.printed: dict[int, Any] = {}
         self.events = 0
@@ -55,34 +75,52 @@ class GuideLife(RuleBasedStateMachine):
     def pick(self, data: st.DataObject) -> GuideVersion:
         return GuideVersion.objects.get(pk=data.draw(st.sampled_from(sorted(self.states)), label="version"))
 
-    def tried(self, name: str, role: str, version: GuideVersion, **words: str) -> bool:
+    def tried(self, name: str, role: str, version: GuideVersion, **words: Any) -> bool:
         """Try a move; say whether it happened, which must be what the account says."""
-        source, target, allowed = MOVES[name]
-        act = {"submit": submit, "send_back": send_back, "publish": publish, "withdraw": withdraw}[name]
-        may = role in allowed and self.states[version.pk] == source
-        if name == "publish":
-            may = may and (version.pk in self.checked or bool(words["waiver_reason"]))
+        pk, (source, target, allowed) = version.pk, MOVES[name]
+        waived = bool(words.get("waiver_reason")) and pk not in self.approved
+        may = role in allowed and self.states[pk] == source
+        if name in ("approve", "publish"):
+            may = may and (pk in self.approved or waived or self.seen_by_others(version, role))
+        if name == "approve":
+            may = may and pk not in self.approved
+        if name in ("schedule", "call_off"):
+            may = may and pk in (self.approved if name == "schedule" else self.set_for)
         try:
-            act(version, by=self.staff[role], **words)
+            ACTS[name](version, by=self.staff[role], **words)
         except Refused:
             assert not may, f"{name} by {role} was refused"
             return False
         assert may, f"{name} by {role} was let through"
-        self.states[version.pk] = target
-        self.events += 1 + (name == "publish" and bool(words["waiver_reason"]))
+        self.states[pk] = target
+        self.events += 1 + (name in ("approve", "publish") and waived)
         return True
+
+    def seen_by_others(self, version: GuideVersion, role: str) -> bool:
+        wrote = {version.created_by_id, version.submitted_by_id}
+        return version.pk in self.checked and self.staff[role].pk not in wrote
+
+    def leaves_review(self, pk: int) -> None:
+        self.checked.discard(pk)
+        self.approved.discard(pk)
+        self.set_for.pop(pk, None)
+
+    def is_printed(self, pk: int) -> None:
+        self.leaves_review(pk)
+        self.revisions.append(GuideVersion.objects.get(pk=pk).revision)
+        self.printed[pk] = self.content(pk)
 
     @rule(role=ROLES, data=st.data())
     def submits(self, role: str, data: st.DataObject) -> None:
         version = self.pick(data)
         if self.tried("submit", role, version):
-            self.checked.discard(version.pk)
+            self.leaves_review(version.pk)
 
     @rule(role=ROLES, data=st.data())
     def sends_back(self, role: str, data: st.DataObject) -> None:
         version = self.pick(data)
         if self.tried("send_back", role, version, reason="Cooler, please."):
-            self.checked.discard(version.pk)
+            self.leaves_review(version.pk)
 
     @rule(data=st.data())
     def brews_from_it(self, data: st.DataObject) -> None:
@@ -91,16 +129,39 @@ class GuideLife(RuleBasedStateMachine):
         if self.states[version.pk] == "in_review":
             self.checked.add(version.pk)
 
-    @rule(role=ROLES, waiver=st.sampled_from(["", "Brewed it at the bench."]), data=st.data())
+    @rule(role=ROLES, waiver=WAIVERS, data=st.data())
+    def approves(self, role: str, waiver: str, data: st.DataObject) -> None:
+        version = self.pick(data)
+        if self.tried("approve", role, version, waiver_reason=waiver):
+            self.approved.add(version.pk)
+
+    @rule(role=ROLES, data=st.data())
+    def sets_a_time(self, role: str, data: st.DataObject) -> None:
+        version, now = self.pick(data), timezone.now()
+        if self.tried("schedule", role, version, publish_at=now - MINUTE, at=now - 2 * MINUTE):
+            self.set_for[version.pk] = now - MINUTE
+
+    @rule(role=ROLES, data=st.data())
+    def calls_off(self, role: str, data: st.DataObject) -> None:
+        version = self.pick(data)
+        if self.tried("call_off", role, version, reason="The bags are late."):
+            del self.set_for[version.pk]
+
+    @rule(data=st.data())
+    def the_time_comes(self, data: st.DataObject) -> None:
+        pk = self.pick(data).pk
+        was_set = pk in self.set_for
+        assert publish_due(pk, self.set_for.get(pk, timezone.now())) is was_set
+        if was_set:
+            self.states[pk] = "published"
+            self.events += 1
+            self.is_printed(pk)
+
+    @rule(role=ROLES, waiver=WAIVERS, data=st.data())
     def publishes(self, role: str, waiver: str, data: st.DataObject) -> None:
         version = self.pick(data)
-        by_its_submitter = version.submitted_by_id == self.staff[role].pk
-        if by_its_submitter and not waiver:
-            with pytest.raises(Refused):
-                publish(version, by=self.staff[role])
-        elif self.tried("publish", role, version, waiver_reason=waiver):
-            self.revisions.append(GuideVersion.objects.get(pk=version.pk).revision)
-            self.printed[version.pk] = self.content(version.pk)
+        if self.tried("publish", role, version, waiver_reason=waiver):
+            self.is_printed(version.pk)
 
     @rule(role=ROLES, data=st.data())
     def withdraws(self, role: str, data: st.DataObject) -> None:
@@ -146,6 +207,9 @@ class GuideLife(RuleBasedStateMachine):
         rows = GuideVersion.objects.filter(guide=self.guide)
         assert dict(rows.values_list("pk", "state")) == self.states
         assert sum(state in ("draft", "in_review") for state in self.states.values()) <= 1
+        waiting = rows.filter(state="in_review")
+        assert set(waiting.filter(approved_at__isnull=False).values_list("pk", flat=True)) == self.approved
+        assert dict(rows.filter(publish_at__isnull=False).values_list("pk", "publish_at")) == self.set_for
 
     @invariant()
     def revisions_have_no_gaps(self) -> None:
