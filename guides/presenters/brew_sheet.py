@@ -94,6 +94,15 @@ class After:
 
 
 @dataclass(frozen=True)
+class Sights:
+    """The brewer from the side, pours from above by row, and what the script is ``told`` to follow the brew."""
+
+    cone: str = field(repr=False)
+    paths: dict[int, str] = field(repr=False)
+    told: dict[str, Any] = field(repr=False)
+
+
+@dataclass(frozen=True)
 class BrewPage:
     """Everything the page shows. ``plan_id`` is the same in every language; ``told`` is what the script gets."""
 
@@ -105,5 +114,6 @@ class BrewPage:
     before: tuple[str, ...]
     safety: tuple[str, ...]
     rows: tuple[BrewRow, ...]
+    sights: Sights
     after: After
     told: dict[str, Any] = field(repr=False)

@@ -14,7 +14,7 @@ from guides.calculations.vessel import Flow
 from guides.lifecycle import canonical, snapshot, stored
 from guides.lifecycle.snapshot import Snapshot
 
-from . import acts, brew_after, brewing_words, findings, guide_sheet, preparations
+from . import acts, brew_after, brew_sights, brewing_words, findings, guide_sheet, preparations
 from .brew_sheet import START, BrewPage, BrewRow
 from .numbers import Figures, clock
 from .sheet import SheetStep
@@ -54,6 +54,7 @@ def _page(kept: Snapshot, figures: Figures) -> BrewPage:
     plan, language, units = kept.plan, figures.language, figures.units
     words = kept.words_in(language)
     rows = _with_sentences(tuple(_rows(kept, figures, words.steps)), kept, figures)
+    sights = brew_sights.build(kept, rows, figures)
     after = brew_after.build(kept, figures)
     return BrewPage(
         plan_id=plan_id(kept),
@@ -64,8 +65,9 @@ def _page(kept: Snapshot, figures: Figures) -> BrewPage:
         before=preparations.messages(plan, guide_sheet.kept_numbers(kept), language, units),
         safety=tuple(findings.message(note, language, units) for note in safety_notes(plan) if note.code in _ON_SCREEN),
         rows=rows,
+        sights=sights,
         after=after,
-        told={**_told(rows, kept), "after": {**after.told, "bypass": after.bypass}},
+        told={**_told(rows, kept), "sights": sights.told, "after": {**after.told, "bypass": after.bypass}},
     )
 
 

@@ -165,6 +165,26 @@ def test_a_page_is_fresh_at_every_look_and_304_where_unchanged(client, valve):
     assert client.get(address, headers={"If-None-Match": answer.headers["ETag"]}).status_code == 304
 
 
+def test_it_follows_the_simulated_brew_and_draws_every_pour_that_says_how(client, valve):
+    address = f"/en/guides/{valve.guide.slug}/brew/"
+    for query in ("", "?dose=12"):
+        html = client.get(address + query).content.decode()
+        moments = told(html)["sights"]["moments"]
+        seconds = [moment[0] for moment in moments]
+        assert seconds[0] == 0
+        assert seconds == sorted(set(seconds))
+        assert html.count('data-part="water"') == 1
+    kept = snapshot.read(valve)
+    says_how = [step for step in kept.plan.steps if step.action is Action.POUR and (step.path or step.height)]
+    assert html.count("data-path=") == len(says_how)
+
+
+def test_the_page_arrives_in_the_first_flight(client, valve):
+    size = len(gzip.compress(client.get(f"/fi/guides/{valve.guide.slug}/brew/").content))
+    print(f"brewing page: {size} bytes compressed")
+    assert size <= 14 * 1024
+
+
 def test_its_scripts_stay_within_15_kilobytes():
     scripts = b"".join(path.read_bytes() for path in sorted(Path("static/js/brewing").glob("*.js")))
     size = sum(len(gzip.compress(path.read_bytes())) for path in Path("static/js/brewing").glob("*.js"))

@@ -293,6 +293,62 @@ def test_nothing_scrolls_while_brewing(browser, live_server, guide, width, heigh
     context.close()
 
 
+def drawn_now(page: Any) -> tuple[int, tuple[float, bool, bool]]:
+    """At one look: the clock's second; where the water is drawn, and whether the valve is drawn open, and shut."""
+    clock, water, *ways = page.evaluate(
+        """['clock', 'water', 'open', 'shut'].map((name) => document.querySelector(`#brew [data-part=${name}]`))
+             .map((part, index) => [part.textContent, part.getAttribute('y')][index]
+                                   ?? getComputedStyle(part).display !== 'none')"""
+    )
+    minutes, seconds = clock.split(":")
+    return 60 * int(minutes) + int(seconds), (float(water), *ways)
+
+
+def moment_sent(page: Any, second: float) -> tuple[float, bool, bool]:
+    """The last moment the server sent for a second, or before it."""
+    sent = page.evaluate("JSON.parse(document.getElementById('brew-plan').textContent).sights.moments")
+    *_, (_, water, _, is_open) = (moment for moment in sent if moment[0] <= second)
+    return water, is_open, not is_open
+
+
+@pytest.mark.parametrize("query", ["", "?dose=12"])
+def test_the_brewer_fills_as_the_server_foresaw(tab, guide, query):
+    tab.resize(390, 844)
+    brew = Brew(tab, f"/en/guides/{guide.guide.slug}/brew/{query}")
+    brew.tap("start")
+    assert brew.page.is_visible("[data-part=sights]")
+    seen = {}
+    for second in (9, 51):
+        brew.until(second)
+        shown, seen[second] = drawn_now(brew.page)
+        assert seen[second] == moment_sent(brew.page, shown)
+    assert seen[9] != seen[51]
+    assert brew.page.locator("[data-path]:visible").count() <= 1
+    assert brew.page.locator("[role=status] svg:visible").count() == 0
+    assert tab.quiet(), (tab.refused, tab.errors, tab.strangers)
+
+
+def test_a_late_valve_holds_the_drawing_until_it_is_turned(tab, guide):
+    tab.resize(390, 844)
+    brew = Brew(tab, f"/en/guides/{guide.guide.slug}/brew/")
+    brew.tap("start")
+    brew.until(84)
+    _, held = drawn_now(brew.page)
+    brew.until(95)
+    assert drawn_now(brew.page)[1] == held
+    brew.tap("main")
+    brew.until(104)
+    _, (_, is_open, is_shut) = drawn_now(brew.page)
+    assert (is_open, is_shut) == (True, False)
+
+
+def test_a_small_screen_has_no_room_for_drawings(tab, guide):
+    tab.resize(320, 568)
+    brew = Brew(tab, f"/en/guides/{guide.guide.slug}/brew/")
+    brew.tap("start")
+    assert not brew.page.is_visible("[data-part=sights]")
+
+
 @pytest.mark.parametrize(
     "show", [{"color_scheme": "light"}, {"color_scheme": "dark"}, {"forced_colors": "active"}], ids=str
 )

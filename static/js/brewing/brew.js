@@ -3,6 +3,7 @@
 import "./after.js";
 import "./before.js";
 import { clock, say } from "./clock.js";
+import { Sights } from "./cone.js";
 import * as cues from "./cues.js";
 import * as machine from "./machine.js";
 import { onHold, onPress } from "./press.js";
@@ -15,6 +16,7 @@ const plan = JSON.parse(document.getElementById("brew-plan").textContent);
 const { words } = plan;
 const part = (name) => root.querySelector(`[data-part="${name}"]`);
 const table = new Table(part("table"), plan);
+const sights = new Sights(part("sights"), plan);
 
 let state = store.kept(plan.id);
 let before = 0;
@@ -45,6 +47,7 @@ function draw() {
   before = seen.now;
   if (seen.over) { finish(seen); return; }
   table.show(seen);
+  sights.show(seen);
   write(part("clock"), clock(seen.now));
   controls(seen);
   if (noteUntil && Date.now() > noteUntil) { part("said").textContent = seen.waiting ? words.waiting : ""; noteUntil = 0; }
