@@ -13,7 +13,7 @@ from django.utils import timezone
 from guides.admin import waiting
 from guides.admin.waiting import MOST_LINES
 from guides.choices import JobState, Opened
-from guides.lifecycle import approve, assign, recall, review, schedule, writers
+from guides.lifecycle import approve, assign, draft, recall, review, schedule, writers
 from guides.models import GuideOpens, JobRun, Lot, Question, Roastery, TrialBrew
 from guides.queries import desk_work
 from tests.factories import GuideVersionFactory, LotFactory, TrialBrewFactory, UserFactory, published
@@ -213,6 +213,26 @@ def test_a_lots_own_days_come_first(packer):
     assert "windows" not in seen(packer)
     Lot.objects.filter(pk=lot.pk).update(rest_days=9)
     assert seen(packer)["windows"] == [lot.name]
+
+
+# Translations
+
+
+def test_what_is_left_to_translate_waits_with_the_version_to_go_on_with(roaster, at_desk):
+    Roastery.objects.create(name="Mossgull Roasting Room", languages=["en", "sv"])
+    GuideVersionFactory(title="Still a first draft")
+    first = published(title="First")
+    assert seen(roaster)["translations"] == ["First"]
+    second = draft.open_next(first.guide, by=roaster)
+    second.title = "Second"
+    second.save()
+    assert seen(roaster)["translations"] == ["Second"], "its open draft, not what is published"
+    published(second)
+    assert seen(roaster)["translations"] == ["Second"], "the newest revision"
+    listed = at_desk(roaster).get("/admin/guides/guideversion/?translation=behind").context["cl"].queryset
+    assert [version.pk for version in listed] == [second.pk]
+    Roastery.objects.update(languages=["en"])
+    assert "translations" not in seen(roaster)
 
 
 # Opens
