@@ -7,6 +7,7 @@ from typing import Any
 from django.contrib import admin
 from django.http import HttpRequest
 from django.utils.safestring import SafeString
+from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 
 from guides.models import CoffeePicture
@@ -48,4 +49,4 @@ class CoffeePictureAdmin(Desk):
 
     @admin.display(description=_("picture"))
     def shown(self, row: CoffeePicture) -> SafeString:
-        return thumbnail(row, house.current().main_language)
+        return thumbnail(row, get_language() or "")

@@ -116,6 +116,32 @@ def _home_brews(count: int) -> None:
     )
 
 
+def _pictures_of_coffees(count: int) -> None:
+    for coffee in factories.CoffeeFactory.create_batch(count):
+        models.CoffeePicture.objects.create(coffee=coffee, alt={"en": "A bag."}, **_FILE)
+
+
+def _steps(count: int) -> list[models.Step]:
+    version = factories.GuideVersionFactory()
+    row = {"version": version, "start_s": 0, "end_s": 0, "action": "swirl"}
+    return models.Step.objects.bulk_create(models.Step(position=100 + place, **row) for place in range(count))
+
+
+def _pictures_of_steps(count: int) -> None:
+    rows = (models.StepPicture(step=step, alt={"en": "A wet bed."}, **_FILE) for step in _steps(count))
+    models.StepPicture.objects.bulk_create(rows)
+
+
+def _clips(count: int) -> None:
+    clip = {"file": "clip.mp4", "file_sha256": "0" * 64, "size": 1000, "seconds": 4, "captions": {"en": "clip.vtt"}}
+    rows = (models.StepClip(step=step, alt={"en": "Circles."}, **clip, **_FILE) for step in _steps(count))
+    models.StepClip.objects.bulk_create(rows)
+
+
+# A row needs no file behind it to stand in a list.
+_FILE = {"name": "drawn", "sha256": "0" * 64, "width": 640, "height": 420, "widths": [320, 640]}
+
+
 def _user_of_a_group(count: int) -> None:
     reader = Group.objects.get(name="reader")
     for user in factories.UserFactory.create_batch(count):
@@ -140,6 +166,9 @@ MAKE: dict[type[Model], Callable[[int], None]] = {
     models.Question: _questions,
     models.GuideOpens: _opens,
     models.HomeBrew: _home_brews,
+    models.CoffeePicture: _pictures_of_coffees,
+    models.StepPicture: _pictures_of_steps,
+    models.StepClip: _clips,
     models.JobRun: _rows(models.JobRun, kind=lambda n: "inserts_of_version"),
     models.User: _user_of_a_group,
     Group: _rows(Group, name=lambda n: f"Group {n}"),

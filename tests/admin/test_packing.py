@@ -163,7 +163,7 @@ def test_from_a_scan_to_the_paper_in_four_clicks(tab: Tab, bag: tuple[Lot, Guide
     run = PackingRun.objects.get()
     tasks.perform.call(run_id=str(run.job_id))
     # The page finds out by itself.
-    expect(page.get_by_role("link", name="Open the PDF")).to_be_visible()
+    expect(page.get_by_role("link", name="Open the PDF")).to_be_visible(timeout=20_000)
     assert_in_order(tab)
     paper = page.request.get(tab.home + f"/admin/guides/packingrun/{run.pk}/paper.pdf")
     assert paper.body().startswith(b"%PDF")

@@ -42,7 +42,7 @@ def test_the_reviewer_sees_note_difference_check_and_page_and_no_field(at_desk, 
     for words in (
         "Watch when it has drained.",
         "Kettle 97 °C → 98 °C",
-        "The plan holds.",
+        "The plan holds: nothing in it stands against publishing",
         "Nobody has logged a check brew",
     ):
         assert words in text, words
