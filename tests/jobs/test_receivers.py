@@ -6,7 +6,7 @@ import pytest
 from django.core.management import call_command
 
 from guides.choices import JobState
-from guides.documents import insert
+from guides.documents import insert, painting
 from guides.lifecycle.recall import recall
 from guides.models import GuideVersion, JobRun
 from tests.documents.conftest import paper_folder, roastery  # noqa: F401
@@ -62,7 +62,7 @@ def test_what_was_made_ahead_is_handed_out_without_the_engine(monkeypatch):
     lot, first = packed()
     version = publish_next(first)
     worked_off()
-    monkeypatch.setattr(insert, "Draft", None)
+    monkeypatch.setattr(painting, "Draft", None)
     assert insert.insert_pdf(lot, version, "en").startswith(b"%PDF")
 
 
