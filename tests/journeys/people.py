@@ -42,6 +42,7 @@ def enter(tab: Tab) -> None:
 
 def looks_right(tab: Tab) -> None:
     """The page fits its window, asks nobody else, breaks no policy, and axe finds nothing."""
+    tab.page.locator("h1").first.wait_for()  # a click returns before the next page has come
     assert tab.overflow() <= 0, tab.page.url
     assert tab.quiet(), tab
     found = tab.axe()
