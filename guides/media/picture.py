@@ -50,6 +50,8 @@ def opened(upload: IO[bytes], size: int) -> Image.Image:
             picture = Image.open(upload, formats=FORMATS)
             _refuse_by_header(picture)
             _refuse_disguises(upload)
+            # The PDF engine tells Pillow, for the whole process, to fill in what a cut-off file lacks.
+            ImageFile.LOAD_TRUNCATED_IMAGES = False
             return _drawn(picture)
     except NotTaken:
         raise
