@@ -8,6 +8,7 @@ from __future__ import annotations
 import io
 import json
 import re
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,7 @@ from PIL import Image
 from guides.lifecycle import recall
 from tests.browser import Tab
 from tests.factories import ValveVersionFactory, published
+from tests.network import Cable
 
 from . import world
 
@@ -115,12 +117,20 @@ def until(tab: Tab, promised: str) -> None:
     }}""")
 
 
+@pytest.fixture
+def cable(tab: Tab) -> Iterator[Cable]:
+    """The tab's only way to the site."""
+    with Cable(tab.home) as laid:
+        tab.home = laid.home
+        yield laid
+
+
 @browser_test
-def test_a_whole_brew_without_network_after_the_first_open(tab, bag):
+def test_a_whole_brew_without_network_after_the_first_open(tab, cable, bag):
     tab.resize(360, 640)
     tab.go(bag["path"] + "?dose=12")
     kept(tab, bag["path"] + "/brew?dose=12")
-    tab.page.context.set_offline(True)
+    cable.pull()
     tab.go(bag["path"] + "?dose=12")
     note = " ".join(tab.page.inner_text(".kept-copy").split())
     assert "copy from" in note
@@ -151,7 +161,7 @@ def test_a_whole_brew_without_network_after_the_first_open(tab, bag):
 
 
 @browser_test
-def test_a_recall_shows_at_the_next_look_and_stays(tab, bag):
+def test_a_recall_shows_at_the_next_look_and_stays(tab, cable, bag):
     tab.go(bag["path"])
     kept(tab, bag["path"] + "/brew")
     recall.recall(bag["lot"], by=world.boss(), reason="A screw is missing.")
@@ -160,7 +170,7 @@ def test_a_recall_shows_at_the_next_look_and_stays(tab, bag):
     tab.go(bag["path"] + "/brew")
     assert "A screw is missing" in tab.page.inner_text("main")
     kept(tab, bag["path"])
-    tab.page.context.set_offline(True)
+    cable.pull()
     tab.go(bag["path"])
     assert "A screw is missing" in tab.page.inner_text("main")
     tab.go(bag["path"] + "/brew")
@@ -168,12 +178,12 @@ def test_a_recall_shows_at_the_next_look_and_stays(tab, bag):
 
 
 @browser_test
-def test_control_without_the_worker_there_is_nothing(tab, bag, settings):
+def test_control_without_the_worker_there_is_nothing(tab, cable, bag, settings):
     settings.OFFLINE = False
     tab.go(bag["path"])
     tab.page.wait_for_timeout(500)
-    tab.page.context.set_offline(True)
-    with pytest.raises(Exception, match="ERR_INTERNET_DISCONNECTED"):
+    cable.pull()
+    with pytest.raises(Exception, match="ERR_CONNECTION_REFUSED"):
         tab.page.reload()
 
 
