@@ -24,6 +24,7 @@ HALVES = {
     "audit.record": "writes the line",
     "publish.publish_words": "the second half of words_only.publish",
     "writers.record_edit": "what was edited is in the log of saves",
+    "translate.write": "a save of the draft, in the log of saves like the form's own",
     "draft.record_created": "writes the line for a first version, whose form has been saved",
 }
 
