@@ -69,6 +69,7 @@ def steps(postgres: str, folder: Path) -> list[Step]:
         folder: An empty folder for a site that exists only to be checked.
     """
     python, manage = sys.executable, (sys.executable, "manage.py")
+    pytest = (*PYTEST, "-n", WORKERS, "--durations=15", "--durations-min=5")
     tests = {"DJANGO_SETTINGS_MODULE": "tests.settings"}
     real_site = {
         "DJANGO_SETTINGS_MODULE": "roastery.settings",
@@ -84,8 +85,8 @@ def steps(postgres: str, folder: Path) -> list[Step]:
         Step("imports", (str(Path(sysconfig.get_path("scripts")) / "lint-imports"),)),
         Step("migrations", (*manage, "makemigrations", "--check", "--dry-run"), tests),
         Step("deployment", (*manage, "check", "--deploy", "--fail-level", "WARNING"), real_site),
-        Step("tests on SQLite", (*PYTEST, "-n", WORKERS, "-q"), {"DATABASE_URL": ""}),
-        Step("tests on PostgreSQL", (*PYTEST, "-n", WORKERS, "-q", "-m", "data"), {"DATABASE_URL": postgres}),
+        Step("tests on SQLite", (*pytest, "-q"), {"DATABASE_URL": ""}),
+        Step("tests on PostgreSQL", (*pytest, "-q", "-m", "data"), {"DATABASE_URL": postgres}),
     ]
 
 

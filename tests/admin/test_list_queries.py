@@ -22,7 +22,7 @@ from guides import models
 from guides.choices import Verb
 from guides.codes import short_code
 from tests import factories
-from tests.factories.busy import busy_site
+from tests.factories.busy import busy_site, know_sizes
 
 pytestmark = [pytest.mark.django_db, pytest.mark.data]
 
@@ -101,6 +101,16 @@ def _brewers(count: int) -> None:
     )
 
 
+def _packing_runs(count: int) -> None:
+    versions = busy_site(count, count, coffees=count)
+    packer = factories.UserFactory(role="packer")
+    lots = {lot.coffee_id: lot for lot in models.Lot.objects.all()}
+    models.PackingRun.objects.bulk_create(
+        factories.PackingRunFactory.build(bag=(lots[version.guide.coffee_id], version), ordered_by=packer)
+        for version in versions
+    )
+
+
 def _questions(count: int) -> None:
     (version,) = busy_site(1, 1, coffees=1)
     models.Question.objects.bulk_create(
@@ -161,6 +171,7 @@ MAKE: dict[type[Model], Callable[[int], None]] = {
     models.Guide: _guides,
     models.GuideVersion: _guides,
     models.TrialBrew: _brews,
+    models.PackingRun: _packing_runs,
     models.Address: _addresses,
     models.Event: _events,
     models.Question: _questions,
@@ -206,6 +217,7 @@ def test_a_list_costs_no_more_for_three_hundred_rows_than_for_one(at_desk, model
     counts, made = [], 0
     for wanted in (1, 3, 300):
         _maker(model)(wanted - made)
+        know_sizes()
         made = wanted
         with CaptureQueriesContext(connection) as captured:
             assert desk.get(address).status_code == 200
