@@ -36,6 +36,7 @@ localized = [
     path("guides/<slug:slug>/brew/send/", home_brews.send, name="send_brew"),
     path("guides/<slug:slug>/share-<slug:key>.png", share.picture, name="share_picture"),
     path("numbers/", views.numbers, name="numbers"),
+    path("numbers/constants/", views.constants, name="constants"),
     re_path(rf"^ask/{_STEP}/$", asking.ask, name="ask"),
     re_path(rf"^ask/{_STEP}/sent/$", asking.sent, name="asked"),
 ]

@@ -58,13 +58,23 @@ class Section:
 
 @dataclass(frozen=True)
 class Workings:
-    """The whole page. ``checks`` counts the values from outside, ``held`` those ours lie near enough to."""
+    """Every formula. ``checks`` counts the values from outside, ``held`` those ours lie near enough to.
+
+    ``constants`` counts those that all formulas use together.
+    """
 
     sections: tuple[Section, ...]
-    constants: tuple[ConstantRow, ...]
-    bibliography: tuple[tuple[str, str], ...]
     checks: int
     held: int
+    constants: int
+
+
+@dataclass(frozen=True)
+class Foundations:
+    """Every constant, and key and citation of every source."""
+
+    constants: tuple[ConstantRow, ...]
+    bibliography: tuple[tuple[str, str], ...]
 
 
 def workings(language: str) -> Workings:
@@ -81,10 +91,22 @@ def workings(language: str) -> Workings:
                 Section(name, _title(name), tuple(_entry(formula, language) for formula in group))
                 for name, group in groupby(formulas, key=lambda formula: formula.section)
             ),
-            constants=tuple(_constant(name, constant, language) for name, constant in all_constants()),
-            bibliography=tuple((key, source.citation) for key, source in SOURCES.items()),
             checks=len(checks),
             held=sum(check.holds for check in checks),
+            constants=sum(1 for _ in all_constants()),
+        )
+
+
+def foundations(language: str) -> Foundations:
+    """Lay out what the formulas rest on.
+
+    Args:
+        language: of the numbers and the words around them; names and citations are in English.
+    """
+    with override(language):
+        return Foundations(
+            constants=tuple(_constant(name, constant, language) for name, constant in all_constants()),
+            bibliography=tuple((key, source.citation) for key, source in SOURCES.items()),
         )
 
 

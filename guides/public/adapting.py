@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import parse_qsl, urlencode
@@ -17,7 +17,7 @@ from guides.presenters.adapt_gear import Refused
 from guides.presenters.adapt_request import FORM, NAMES, AdaptRequest, Parsed
 from guides.presenters.sheet import GuideSheet
 from guides.presenters.typed import Problem
-from guides.queries import gear, versions
+from guides.queries import gear
 
 from . import page
 
@@ -64,6 +64,7 @@ def shown(
     today: datetime.date,
     lot: Lot | None = None,
     code: str = "",
+    earlier: Sequence[GuideVersion] = (),
 ) -> Shown:
     """Build a guide as an address asks for it; as it was published where that asks for nothing or cannot be read.
 
@@ -74,6 +75,7 @@ def shown(
         today: the roastery's day.
         lot: the bag, if any.
         code: its address code.
+        earlier: the guide's revisions before it that a bag may have been brewed by, newest first.
     """
     parsed = adapt_request.parse(request.GET)
     problems: tuple[Problem, ...] = ()
@@ -94,7 +96,7 @@ def shown(
     form = adapt_form.build(guide_sheet.kept_of(version, lot), parsed, brewers, grinders, language, problems, along)
     if asking:
         return Shown(sheet, form, 400 if wrong else 200, asking=True)
-    since = last_bag.since(version, versions.earlier(version), language) if lot is not None else ()
+    since = last_bag.since(version, earlier, language)
     return Shown(sheet, form, moved=_moved(request, parsed, along), since=since)
 
 

@@ -19,7 +19,8 @@ from guides.models import GuideVersion, Lot, Roastery
 from guides.presenters import addresses, bag, guide_sheet, listing, meaning, short_difference
 from guides.presenters import asked as questions
 from guides.presenters.addresses import Edition
-from guides.queries import catalogue, house, lots, nearest, versions
+from guides.queries import catalogue, house, lots, nearest
+from guides.queries.lots import Shown
 
 from . import adapting, counting, errors, page, share, speaking
 from .kept import kept
@@ -81,7 +82,7 @@ def scanned(request: HttpRequest, code: str, tail: str = "") -> HttpResponse:
     asked = Asked(request, roastery, short_code.normalise(code), edition, language)
     if lot.is_recalled:
         return _recalled(asked, lot)
-    shown = [version for _assignment, version in lots.guides_of(lot)] if lot.is_public else []
+    shown = lots.shown_on(lot) if lot.is_public else []
     if not shown:
         return _holding(asked, lot)
     chosen = _chosen(shown, edition)
@@ -98,22 +99,30 @@ def typed(request: HttpRequest) -> HttpResponse:
         return errors.not_found(request, typed=text[:40], reason=bad.reason if text else "nothing")
 
 
-def _chosen(shown: list[GuideVersion], edition: Edition | None) -> GuideVersion | None:
+def _chosen(shown: list[Shown], edition: Edition | None) -> Shown | None:
     if edition is not None:
-        for version in shown:
-            if version.guide.number == edition.guide:
-                return version
+        for each in shown:
+            if each.version.guide.number == edition.guide:
+                return each
     return shown[0] if len(shown) == 1 else None
 
 
-def _one(asked: Asked, lot: Lot, version: GuideVersion, shown: list[GuideVersion]) -> HttpResponse:
-    today = timezone.localdate()
-    wanted = adapting.shown(asked.request, version, language=asked.language, today=today, lot=lot, code=asked.code)
+def _one(asked: Asked, lot: Lot, chosen: Shown, shown: list[Shown]) -> HttpResponse:
+    version = chosen.version
+    wanted = adapting.shown(
+        asked.request,
+        version,
+        language=asked.language,
+        today=timezone.localdate(),
+        lot=lot,
+        code=asked.code,
+        earlier=[past for past in chosen.revisions if _number(past) < _number(version)],
+    )
     if wanted.moved:
         return adapting.redirect(wanted.moved)
     sheet = wanted.sheet
-    others = [listing.line(other, asked.language) for other in shown if other is not version]
-    context: dict[str, Any] = {**wanted.context, "others": others, **_card(asked, version)}
+    others = [listing.line(other.version, asked.language) for other in shown if other is not chosen]
+    context: dict[str, Any] = {**wanted.context, "others": others, **_card(asked, chosen)}
     if version.state == State.WITHDRAWN:
         instead = nearest.to(version)
         context["instead"] = instead and listing.line(instead, asked.language)
@@ -125,8 +134,8 @@ def _one(asked: Asked, lot: Lot, version: GuideVersion, shown: list[GuideVersion
     return response if wanted.asking else counting.opened(asked.request, response, version.guide_id)
 
 
-def _several(asked: Asked, lot: Lot, shown: list[GuideVersion]) -> HttpResponse:
-    guides = [listing.line(version, asked.language) for version in shown]
+def _several(asked: Asked, lot: Lot, shown: list[Shown]) -> HttpResponse:
+    guides = [listing.line(each.version, asked.language) for each in shown]
     facts = _bag(asked, lot)
     return asked.show(
         "bag.html",
@@ -152,23 +161,27 @@ def _bag(asked: Asked, lot: Lot) -> guide_sheet.LotFacts:
     return bag.lot_facts(lot, asked.code, asked.language, timezone.localdate())
 
 
-def _card(asked: Asked, version: GuideVersion) -> dict[str, Any]:
+def _card(asked: Asked, chosen: Shown) -> dict[str, Any]:
     """What to say to whoever holds a card of another revision, or of another guide."""
-    edition = asked.edition
+    version, edition = chosen.version, asked.edition
     if edition is None:
         return {}
     if edition.guide != version.guide.number:
         return {"card_elsewhere": True}
     if edition.revision == version.revision:
         return {}
-    history = {past.revision or 0: past for past in versions.history(version.guide)}
+    history = {_number(past): past for past in chosen.revisions}
     printed = history.get(edition.revision)
     if printed is None:
         return {}
-    newer = [history[number] for number in sorted(history) if edition.revision < number <= (version.revision or 0)]
+    newer = [history[number] for number in sorted(history) if edition.revision < number <= _number(version)]
     return {
         "card": printed,
         "card_difference": short_difference.between(snapshot.read(printed), snapshot.read(version), asked.language),
         "card_withdrawn": printed.state == State.WITHDRAWN,
         "card_changes": [past.change_note for past in newer if past.change_note],
     }
+
+
+def _number(version: GuideVersion) -> int:
+    return version.revision or 0

@@ -33,6 +33,7 @@ def site_map(request: HttpRequest) -> HttpResponse:
     entries = [
         _entry(roastery, "home", newest),
         _entry(roastery, "numbers", None),
+        _entry(roastery, "constants", None),
         *(_entry(roastery, "coffee", coffee.changed_at, slug=coffee.slug) for coffee in found.coffees()),
         *(_entry(roastery, "guide", guide.changed_at, slug=guide.slug) for guide in guides),
     ]

@@ -122,8 +122,33 @@ def numbers(request: HttpRequest) -> HttpResponse:
     """Show how the numbers are made."""
     roastery = house.current()
     language = speaking.of_address(roastery)
-    context = {"work": workings.workings(language)}
-    links = page.links(roastery, "numbers")
     with override(language):
         preview = page.Preview(gettext("How these numbers are made"))
-    return page.show(request, "numbers.html", context, house=roastery, language=language, links=links, preview=preview)
+    return page.show(
+        request,
+        "numbers.html",
+        {"work": workings.workings(language)},
+        house=roastery,
+        language=language,
+        links=page.links(roastery, "numbers"),
+        preview=preview,
+    )
+
+
+@require_safe
+@kept
+def constants(request: HttpRequest) -> HttpResponse:
+    """Show every constant of the formulas and every source."""
+    roastery = house.current()
+    language = speaking.of_address(roastery)
+    with override(language):
+        preview = page.Preview(gettext("Constants and sources"))
+    return page.show(
+        request,
+        "constants.html",
+        {"founded": workings.foundations(language)},
+        house=roastery,
+        language=language,
+        links=page.links(roastery, "constants"),
+        preview=preview,
+    )

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+
 from django.db.models import QuerySet
 
 from guides.choices import Follow, State
@@ -39,17 +42,29 @@ def code_of(lot: Lot) -> str:
     return newest.code if newest else ""
 
 
-def guides_of(lot: Lot) -> list[tuple[Assignment, GuideVersion]]:
-    """Give the guides shown for a lot, each with the version shown, in a constant number of queries."""
+@dataclass(frozen=True)
+class Shown:
+    """What a lot's page shows of one guide, with every revision of it, newest first."""
+
+    assignment: Assignment
+    version: GuideVersion
+    revisions: tuple[GuideVersion, ...]
+
+
+def shown_on(lot: Lot) -> list[Shown]:
+    """Give what is shown on a lot's page, guide by guide, in a constant number of queries."""
     assignments = list(
         Assignment.objects.filter(lot=lot).exclude(follow=Follow.HELD).select_related("guide__coffee", "lot__coffee")
     )
-    numbered = versions.whole().filter(
-        guide__in=[assignment.guide_id for assignment in assignments], revision__isnull=False
-    )
-    found = list(numbered.order_by("guide", "-revision"))
-    shown = ((assignment, _pick(assignment, found)) for assignment in assignments)
-    return [(assignment, version) for assignment, version in shown if version is not None]
+    found = list(versions.printed_rows().filter(guide__in=[assignment.guide_id for assignment in assignments]))
+    own = ((row, tuple(each for each in found if each.guide_id == row.guide_id)) for row in assignments)
+    shown = ((assignment, _pick(assignment, revisions), revisions) for assignment, revisions in own)
+    return [Shown(assignment, version, revisions) for assignment, version, revisions in shown if version is not None]
+
+
+def guides_of(lot: Lot) -> list[tuple[Assignment, GuideVersion]]:
+    """Give the guides shown for a lot, each with the version shown, in a constant number of queries."""
+    return [(shown.assignment, shown.version) for shown in shown_on(lot)]
 
 
 def showing(version: GuideVersion) -> list[Lot]:
@@ -61,7 +76,7 @@ def showing(version: GuideVersion) -> list[Lot]:
     return [lot for lot, found in shown if found is not None and found.pk == version.pk]
 
 
-def _pick(assignment: Assignment, newest_first: list[GuideVersion]) -> GuideVersion | None:
+def _pick(assignment: Assignment, newest_first: Sequence[GuideVersion]) -> GuideVersion | None:
     """The same choice as ``versions.shown_for``, from rows already fetched."""
     own = [version for version in newest_first if version.guide_id == assignment.guide_id]
     if assignment.follow == Follow.PINNED:

@@ -12,11 +12,23 @@ from guides.models import Assignment, Guide, GuideVersion, Step
 
 def whole() -> QuerySet[GuideVersion]:
     """Versions with everything a sheet needs, in a constant number of queries."""
-    return GuideVersion.objects.select_related(
-        "guide__coffee__picture", "brewer__vessel", "brewer__valve_base", "brewer__paper", "replacement"
-    ).prefetch_related(
+    return _with_gear().prefetch_related(
         "texts", Prefetch("steps", Step.objects.select_related("picture", "clip").prefetch_related("texts"))
     )
+
+
+def _with_gear() -> QuerySet[GuideVersion]:
+    return GuideVersion.objects.select_related(
+        "guide__coffee__picture", "brewer__vessel", "brewer__valve_base", "brewer__paper", "replacement"
+    )
+
+
+def printed_rows() -> QuerySet[GuideVersion]:
+    """Versions that were ever published, newest first, as their readers meet them.
+
+    The words of their steps are in the snapshot that publishing stored, so the rows of those are not fetched.
+    """
+    return _with_gear().filter(revision__isnull=False).order_by("guide", "-revision").prefetch_related("texts", "steps")
 
 
 def by_id(pk: int) -> GuideVersion:
@@ -68,15 +80,6 @@ def shown_for(assignment: Assignment) -> GuideVersion | None:
     if assignment.follow == Follow.PINNED and assignment.pinned_id is not None:
         return by_id(assignment.pinned_id)
     return current(assignment.guide) or history_whole(assignment.guide).first()
-
-
-def earlier(version: GuideVersion) -> list[GuideVersion]:
-    """Give the revisions of a guide before a version, newest first, as far as their grind and notes go."""
-    if (version.revision or 0) <= 1:
-        return []
-    return list(
-        history(version.guide).filter(revision__lt=version.revision).only("revision", "grind_um", "change_note")
-    )
 
 
 def history_whole(guide: Guide) -> QuerySet[GuideVersion]:

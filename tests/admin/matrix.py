@@ -57,6 +57,7 @@ PUBLIC: Final = {
     "en/guides/<slug:slug>/brew/": "/en/guides/{guide_slug}/brew/",
     "en/guides/<slug:slug>/share-<slug:key>.png": "/en/guides/{guide_slug}/share-none.png",
     "en/new.xml": "/en/new.xml", "en/numbers/": "/en/numbers/",
+    "en/numbers/constants/": "/en/numbers/constants/",
 }  # fmt: skip
 _STEP = r"(?P<guide>[1-9][0-9]{0,4})\.(?P<revision>[1-9][0-9]{0,4})/(?P<step>0|[1-9][0-9]?)"
 PUBLIC[f"en/^ask/{_STEP}/sent/$"] = "/en/ask/{edition}/1/sent/"

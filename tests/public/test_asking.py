@@ -292,7 +292,7 @@ def test_answers_cost_one_query_and_the_page_still_fits_the_first_flight(client,
         for number in range(6):
             answered(guide, step=step, text=f"{WORDS} {number}", answer_=f"{ANSWER} {step} {number}")
     code = guide.guide.coffee.lots.get().addresses.get().code
-    with django_assert_max_num_queries(8):
+    with django_assert_max_num_queries(7):
         response = client.get(f"/L/{code}")
     size = len(gzip.compress(response.content, 6))
     print(f"{size} bytes with 30 answers")

@@ -12,6 +12,7 @@ from django.utils import timezone
 from guides.lifecycle import assign, recall, withdraw
 from guides.presenters.numbers import NO_BREAK
 from tests.factories import LotFactory
+from tests.factories.questions import answered
 
 from . import world
 
@@ -240,8 +241,19 @@ def test_a_bag_costs_few_queries(client, django_assert_max_num_queries):
     lot, code = world.bag()
     number = world.guide_for(lot).guide.number
     world.guide_for(lot, title="Another")
-    with django_assert_max_num_queries(8):
+    with django_assert_max_num_queries(7):  # and one for the look at the stamp
         client.get(f"/L/{code}/{number}.1.EN")
+
+
+def test_an_old_card_of_a_guide_with_answers_costs_no_query_more(client, django_assert_max_num_queries):
+    lot, code = world.bag()
+    first = world.guide_for(lot, grind_um=660)
+    world.guide_for(lot, title="Another")
+    answered(world.next_revision(first, grind_um=700, change_note="Coarser."), step=1)
+    with django_assert_max_num_queries(7):
+        text = client.get(f"/L/{code}/{first.guide.number}.1.EN").text
+    assert "Since your last bag" in text
+    assert "Coarser." in text
 
 
 def test_a_lot_name_is_not_an_address(client):

@@ -44,7 +44,13 @@ def test_the_site_map_lists_every_page_in_every_language(client):
     version = world.coffee_with_guide()
     found = site_map(client)
     listed = {loc.text for loc in found.iterfind("s:url/s:loc", NAMES)}
-    slugs = ["", "numbers/", f"coffees/{version.guide.coffee.slug}/", f"guides/{version.guide.slug}/"]
+    slugs = [
+        "",
+        "numbers/",
+        "numbers/constants/",
+        f"coffees/{version.guide.coffee.slug}/",
+        f"guides/{version.guide.slug}/",
+    ]
     assert listed == {f"http://guides.test/{code}/{slug}" for code in world.LANGUAGES for slug in slugs}
     for address in listed:
         assert client.get(address.removeprefix("http://guides.test")).status_code == 200

@@ -51,6 +51,7 @@ def addresses() -> dict[str, str]:
         "withdrawn": f"/en/guides/{gone.guide.slug}/",
         "typed": "/L/?code=ABC",
         "numbers": "/en/numbers/",
+        "constants": "/en/numbers/constants/",
     }
 
 

@@ -45,6 +45,7 @@ def every_page():
         "/sv/",
         "/fi/",
         "/en/numbers/",
+        "/en/numbers/constants/",
         f"/en/coffees/{lot.coffee.slug}/",
         f"/en/guides/{version.guide.slug}/",
         f"/fi/guides/{version.guide.slug}/",
@@ -74,9 +75,7 @@ def test_every_page_fits_the_first_flight(client, every_page):
         sizes[address] = len(gzip.compress(response.content, 6))
     for address, size in sizes.items():
         print(f"{size:6d} bytes  {address}")
-    workings = sizes.pop("/en/numbers/")  # a reference to read at leisure
     assert max(sizes.values()) <= FIRST_FLIGHT
-    assert workings <= 2 * FIRST_FLIGHT
 
 
 def test_pages_ask_nobody_else_and_hold_no_script_of_their_own(client, every_page):
@@ -183,6 +182,13 @@ def test_the_numbers_page_shows_every_check_with_how_far_off_it_is(client):
     checks = [check for formula in catalogue() for check in formula.checks]
     assert f"{len(checks)} of {len(checks)} checks" in text
     assert "too far" not in text
+
+
+def test_every_source_a_formula_names_is_on_the_page_of_sources(client):
+    named = set(re.findall(r'href="/en/numbers/constants/#([^"]+)"', client.get("/en/numbers/").text))
+    text = client.get("/en/numbers/constants/").text
+    assert named
+    assert named <= set(re.findall(r'id="([^"]+)"', text))
     assert "Liang" in text
 
 
