@@ -15,8 +15,8 @@ from django.utils.translation import gettext_lazy as _
 from guides.choices import RunState
 from guides.documents import papers
 from guides.documents.formats import FORMATS
-from guides.lifecycle import packing
 from guides.lifecycle.errors import Refused
+from guides.lifecycle.packing import order, transitions
 from guides.models import Event, Lot, PackingRun
 from guides.queries import lots, packing_runs
 
@@ -90,7 +90,7 @@ class PackingRunAdmin(ReadOnly, ActHistory, ActsAdmin, Desk):
         return TemplateResponse(request, "guides/admin/packing_stand.html", {"original": run, **self._stand(run)})
 
     def _stand(self, run: PackingRun) -> dict[str, Any]:
-        ready = run.state in (RunState.READY, RunState.COUNTED)
+        ready = run.state in transitions.RELEASED
         return {
             "stand": reverse("admin:guides_packingrun_stand", args=[run.pk]),
             "paper": reverse("admin:guides_packingrun_paper", args=[run.pk]) if ready else "",
@@ -136,7 +136,7 @@ class PackingRunAdmin(ReadOnly, ActHistory, ActsAdmin, Desk):
         for offer in offers:
             if offer.prefix == chosen and offer.form.is_valid():
                 try:
-                    run = packing.order(offer.form.save(commit=False), by=current_user(request))
+                    run = order.order(offer.form.save(commit=False), by=current_user(request))
                 except Refused as refused:
                     for refusal in refused.refusals:
                         offer.form.add_error(

@@ -7,8 +7,8 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from guides.choices import JobState, Leftovers, RunState
-from guides.lifecycle import packing
+from guides.choices import Leftovers
+from guides.lifecycle.packing import cancel, count, make_again, moves, reprint, transitions
 from guides.models import PackingRun, User
 from guides.models.packing_run import MOST_COPIES
 
@@ -44,21 +44,16 @@ class CountForm(ActForm):
 
 
 def _may(user: User, _run: PackingRun) -> bool:
-    return any(user.has_perm(permission) for permission in packing.PERMISSIONS)
+    return any(user.has_perm(permission) for permission in moves.PERMISSIONS)
 
 
-def _stands(*states: RunState) -> Any:
-    return lambda run: run.state in states
-
-
-def _can_be_made_again(run: PackingRun) -> bool:
-    lost = run.job is None or run.job.state in (JobState.FAILED, JobState.CANCELLED)
-    return run.state in (RunState.REFUSED, RunState.CANCELLED) or (run.state == RunState.MAKING and lost)
+def _fits(transition: transitions.Transition) -> Any:
+    return lambda run: transitions.fits(run, transition)
 
 
 def _count(run: PackingRun, by: User, data: dict[str, Any]) -> PackingRun:
-    counts = packing.Counts(**{name: data[name] for name in ("printed", "spoiled", "left_over", "packed")})
-    return packing.count(run, counts, by=by, leftovers=data["leftovers"], use_until=data["use_until"])
+    counts = count.Counts(**{name: data[name] for name in ("printed", "spoiled", "left_over", "packed")})
+    return count.count(run, counts, by=by, leftovers=data["leftovers"], use_until=data["use_until"])
 
 
 PACKING_ACTS = (
@@ -68,8 +63,8 @@ PACKING_ACTS = (
         explain=_("For copies that were spoiled: the same revision, marked R1, R2 and so on."),
         done=_("%(object)s is being made."),
         may=_may,
-        fits=_stands(RunState.READY, RunState.COUNTED),
-        run=lambda run, by, data: packing.reprint(run, data["copies"], by=by),
+        fits=lambda run: run.state in transitions.RELEASED,
+        run=lambda run, by, data: reprint.reprint(run, data["copies"], by=by),
         form=ReprintForm,
     ),
     Act(
@@ -78,7 +73,7 @@ PACKING_ACTS = (
         explain=_("Every copy that was printed is spoiled, left over or packed. The numbers must add up."),
         done=_("%(object)s is counted and closed."),
         may=_may,
-        fits=_stands(RunState.READY),
+        fits=_fits(transitions.COUNT),
         run=_count,
         form=CountForm,
     ),
@@ -88,8 +83,8 @@ PACKING_ACTS = (
         explain=_("After what stood against it is mended."),
         done=_("%(object)s is being made."),
         may=_may,
-        fits=_can_be_made_again,
-        run=lambda run, by, _data: packing.make_again(run, by=by),
+        fits=_fits(transitions.MAKE_AGAIN),
+        run=lambda run, by, _data: make_again.make_again(run, by=by),
     ),
     Act(
         name="cancel",
@@ -97,7 +92,7 @@ PACKING_ACTS = (
         explain=_("Nothing is printed. It can be made again later."),
         done=_("%(object)s is stopped."),
         may=_may,
-        fits=_stands(RunState.MAKING),
-        run=lambda run, by, _data: packing.cancel(run, by=by),
+        fits=_fits(transitions.CANCEL),
+        run=lambda run, by, _data: cancel.cancel(run, by=by),
     ),
 )

@@ -8,9 +8,9 @@ from typing import Any, Final
 
 from guides.documents import packing, papers
 from guides.documents.insert import InsertRefused, insert_pdf
-from guides.lifecycle import packing as lifecycle
 from guides.lifecycle import schedule
 from guides.lifecycle.errors import Refused
+from guides.lifecycle.packing import release
 from guides.queries import lots, packing_runs, versions
 
 from .runs import Held
@@ -68,9 +68,9 @@ def packing_run(held: Held) -> dict[str, int]:
     try:
         pdf = packing.run_pdf(order, held.report)
     except InsertRefused as refused:
-        lifecycle.refuse(run, refused.reasons)
+        release.refuse(run, refused.reasons)
         raise CannotBeDone(str(refused)) from refused
-    if not lifecycle.release(run, papers.keep_run(pdf)):
+    if not release.release(run, papers.keep_run(pdf)):
         raise CannotBeDone(f"{run} was stopped before it was finished.")
     return {"copies": order.copies, "sheets": order.sheets}
 

@@ -9,7 +9,8 @@ import pytest
 from guides.choices import JobState, RunState
 from guides.documents import papers, read_back
 from guides.jobs import tasks
-from guides.lifecycle import packing, recall
+from guides.lifecycle import recall
+from guides.lifecycle.packing import cancel, make_again, order
 from guides.models import JobRun, PackingRun, User
 from tests.factories import ValveVersionFactory, published
 from tests.factories.packed import packed
@@ -26,7 +27,7 @@ def paper_folder(settings, tmp_path) -> None:
 def ordered(by: User, **version: object) -> PackingRun:
     lot, made = packed(published(ValveVersionFactory(**version)))
     run = PackingRun(lot=lot, version=made, language="en", paper="card-a7", sheet="a4", copies=9)
-    return packing.order(run, by=by)
+    return order.order(run, by=by)
 
 
 def worked(run: PackingRun) -> tuple[PackingRun, JobRun]:
@@ -65,7 +66,7 @@ def test_a_lot_recalled_in_the_meantime_is_not_printed(packer: User, publisher: 
 def test_a_cancelled_order_is_not_made(packer: User) -> None:
     run = ordered(packer)
     run.refresh_from_db()
-    packing.cancel(run, by=packer)
+    cancel.cancel(run, by=packer)
     run, job = worked(run)
     assert (run.state, job.state) == (RunState.CANCELLED, JobState.CANCELLED)
 
@@ -76,9 +77,9 @@ def test_done_twice_it_is_the_same_file(packer: User) -> None:
     first, _job = worked(run)
     name = first.file
     PackingRun.objects.update(state=RunState.MAKING, file="")
-    again = packing.make_again  # the act a packer has for a run whose work got lost
     JobRun.objects.update(state=JobState.FAILED)
-    run, _job = worked(again(PackingRun.objects.get(), by=packer))
+    # The act a packer has for a run whose work got lost.
+    run, _job = worked(make_again.make_again(PackingRun.objects.get(), by=packer))
     assert run.file == name
 
 

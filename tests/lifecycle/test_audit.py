@@ -21,6 +21,10 @@ from .test_roles import ACTS
 # Halves of an act, whose other half is recorded where it is called; each with why.
 HALVES = {
     "moving.begin": "takes hold of a version before any move",
+    "packing.moves.begin": "takes hold of a run before any move",
+    "packing.moves.move": "writes the line",
+    "questions.moves.begin": "takes hold of a question before any act",
+    "questions.moves.record": "writes the line",
     "audit.record": "writes the line",
     "publish.publish_words": "the second half of words_only.publish",
     "writers.record_edit": "what was edited is in the log of saves",
@@ -30,14 +34,15 @@ HALVES = {
 
 
 def acts() -> Iterator[str]:
-    """Every public function of the room that is told who acts, named ``file.function``."""
-    for module in pkgutil.iter_modules(lifecycle.__path__):
-        room = importlib.import_module(f"{lifecycle.__name__}.{module.name}")
+    """Public functions of the room that are told who acts: ``file.function``, or the file where both are the same."""
+    start = f"{lifecycle.__name__}."
+    for module in pkgutil.walk_packages(lifecycle.__path__, start):
+        room, file = importlib.import_module(module.name), module.name.removeprefix(start)
         for name, function in inspect.getmembers(room, inspect.isfunction):
             by = inspect.signature(function).parameters.get("by")
             own = function.__module__ == room.__name__ and not name.startswith("_")
             if own and by is not None and by.kind is inspect.Parameter.KEYWORD_ONLY:
-                yield f"{module.name}.{name}"
+                yield file if file.split(".")[-1] == name else f"{file}.{name}"
 
 
 def test_every_act_is_tried() -> None:

@@ -10,9 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from guides.choices import JobState, Leftovers, RunState, Verb
-from guides.lifecycle import packing, recall, withdraw
+from guides.lifecycle import recall, withdraw
 from guides.lifecycle.errors import Refused
-from guides.lifecycle.packing import Counts
+from guides.lifecycle.packing import cancel, count, make_again, order, release, reprint
+from guides.lifecycle.packing.count import Counts
 from guides.models import Event, JobRun, PackingRun, User
 from tests.factories import UserFactory
 from tests.factories.packed import packed
@@ -27,12 +28,12 @@ def wanted(**other: object) -> PackingRun:
 
 @pytest.fixture
 def ordered(packer: User) -> PackingRun:
-    return packing.order(wanted(sheet="a4"), by=packer)
+    return order.order(wanted(sheet="a4"), by=packer)
 
 
 @pytest.fixture
 def ready(ordered: PackingRun) -> PackingRun:
-    assert packing.release(ordered, "runs/ab/abc.pdf")
+    assert release.release(ordered, "runs/ab/abc.pdf")
     ordered.refresh_from_db()
     return ordered
 
@@ -43,7 +44,7 @@ def verbs(run: PackingRun) -> list[str]:
 
 def test_a_packer_orders_prints_and_counts(ready: PackingRun, packer: User) -> None:
     assert ready.state == RunState.READY
-    done = packing.count(
+    done = count.count(
         ready,
         Counts(printed=48, spoiled=2, left_over=6, packed=40),
         by=packer,
@@ -57,33 +58,33 @@ def test_a_packer_orders_prints_and_counts(ready: PackingRun, packer: User) -> N
 @pytest.mark.parametrize("role", ["reader", "shop"])
 def test_others_may_not(role: str) -> None:
     with pytest.raises(Refused, match="may not print inserts"):
-        packing.order(wanted(), by=UserFactory(role=role))
+        order.order(wanted(), by=UserFactory(role=role))
     assert not PackingRun.objects.exists()
 
 
 @pytest.mark.parametrize("copies", [0, 5001])
 def test_a_count_out_of_range_is_refused(packer: User, copies: int) -> None:
     with pytest.raises(Refused, match="one run prints 1 to 5000"):
-        packing.order(wanted(copies=copies), by=packer)
+        order.order(wanted(copies=copies), by=packer)
 
 
 def test_nothing_is_ordered_for_a_recalled_lot(packer: User, publisher: User) -> None:
     run = wanted()
     recall.recall(run.lot, by=publisher, reason="A screw may be in the coffee.")
     with pytest.raises(Refused, match="recalled"):
-        packing.order(run, by=packer)
+        order.order(run, by=packer)
 
 
 def test_nothing_is_ordered_for_a_withdrawn_guide(packer: User, publisher: User) -> None:
     run = wanted()
     run.version = withdraw.withdraw(run.version, by=publisher, reason="Drains too slowly.")
     with pytest.raises(Refused, match="withdrawn"):
-        packing.order(run, by=packer)
+        order.order(run, by=packer)
 
 
 def test_a_lot_recalled_while_its_run_is_made_is_not_released(ordered: PackingRun, publisher: User) -> None:
     recall.recall(ordered.lot, by=publisher, reason="A screw may be in the coffee.")
-    assert not packing.release(ordered, "runs/ab/abc.pdf")
+    assert not release.release(ordered, "runs/ab/abc.pdf")
     ordered.refresh_from_db()
     assert (ordered.state, ordered.file) == (RunState.REFUSED, "")
     assert "recalled" in ordered.refused_because
@@ -92,16 +93,16 @@ def test_a_lot_recalled_while_its_run_is_made_is_not_released(ordered: PackingRu
 def test_a_cancelled_run_is_not_released(ordered: PackingRun, packer: User) -> None:
     ordered.job = JobRun.objects.create(kind="packing_run")
     ordered.save()
-    packing.cancel(ordered, by=packer)
-    assert not packing.release(ordered, "runs/ab/abc.pdf")
+    cancel.cancel(ordered, by=packer)
+    assert not release.release(ordered, "runs/ab/abc.pdf")
     ordered.refresh_from_db()
     assert ordered.state == RunState.CANCELLED
     assert JobRun.objects.get().cancel_wanted
 
 
 def test_a_refused_run_can_be_made_again(ordered: PackingRun, packer: User) -> None:
-    packing.refuse(ordered, ["Title: no room left for it."])
-    again = packing.make_again(ordered, by=packer)
+    release.refuse(ordered, ["Title: no room left for it."])
+    again = make_again.make_again(ordered, by=packer)
     assert (again.state, again.refused_because) == (RunState.MAKING, "")
 
 
@@ -111,18 +112,18 @@ def test_a_run_whose_work_got_lost_can_be_made_again(
 ) -> None:
     PackingRun.objects.update(job=JobRun.objects.create(kind="packing_run", state=job) if job else None)
     if allowed:
-        assert packing.make_again(ordered, by=packer).state == RunState.MAKING
+        assert make_again.make_again(ordered, by=packer).state == RunState.MAKING
     else:
         with pytest.raises(Refused, match="being made"):
-            packing.make_again(ordered, by=packer)
+            make_again.make_again(ordered, by=packer)
 
 
 def test_reprints_keep_everything_and_are_numbered(ready: PackingRun, packer: User) -> None:
-    first, second = (packing.reprint(ready, 3, by=packer) for _time in range(2))
+    first, second = (reprint.reprint(ready, 3, by=packer) for _time in range(2))
     assert [run.mark for run in (ready, first, second)] == ["", "R1", "R2"]
-    packing.release(second, "runs/ab/abd.pdf")
+    release.release(second, "runs/ab/abd.pdf")
     second.refresh_from_db()
-    third = packing.reprint(second, 1, by=packer)
+    third = reprint.reprint(second, 1, by=packer)
     assert (third.mark, third.reprint_of) == ("R3", ready)
     for field in ("lot_id", "version_id", "language", "paper", "sheet", "flip"):
         assert getattr(third, field) == getattr(ready, field)
@@ -130,7 +131,7 @@ def test_reprints_keep_everything_and_are_numbered(ready: PackingRun, packer: Us
 
 def test_what_was_never_released_is_not_reprinted(ordered: PackingRun, packer: User) -> None:
     with pytest.raises(Refused, match="released"):
-        packing.reprint(ordered, 3, by=packer)
+        reprint.reprint(ordered, 3, by=packer)
 
 
 @pytest.mark.parametrize(
@@ -147,25 +148,25 @@ def test_copies_that_are_not_accounted_for_are_refused(
     ready: PackingRun, packer: User, counts: Counts, options: dict, said: str
 ) -> None:
     with pytest.raises(Refused, match=said):
-        packing.count(ready, counts, by=packer, **options)
+        count.count(ready, counts, by=packer, **options)
     ready.refresh_from_db()
     assert ready.state == RunState.READY
 
 
 def test_a_counted_run_stays(ready: PackingRun, packer: User) -> None:
-    packing.count(ready, Counts(40, 0, 0, 40), by=packer)
+    count.count(ready, Counts(40, 0, 0, 40), by=packer)
     with pytest.raises(Refused, match="cannot become"):
-        packing.count(ready, Counts(41, 0, 0, 41), by=packer)
+        count.count(ready, Counts(41, 0, 0, 41), by=packer)
 
 
 @given(st.tuples(*[st.integers(0, 100)] * 4))
 def test_counts_are_taken_exactly_when_they_add_up(counts: tuple[int, int, int, int]) -> None:
-    refusals = packing._count_refusals(Counts(*counts), Leftovers.DESTROY, None)
+    refusals = count.refusals(Counts(*counts), Leftovers.DESTROY, None)
     assert bool(refusals) == (counts[0] != sum(counts[1:]))
 
 
 def test_the_database_itself_refuses_counts_that_do_not_add_up(ready: PackingRun, packer: User) -> None:
-    packing.count(ready, Counts(40, 0, 0, 40), by=packer)
+    count.count(ready, Counts(40, 0, 0, 40), by=packer)
     with pytest.raises(IntegrityError), transaction.atomic():
         PackingRun.objects.filter(pk=ready.pk).update(packed=39)
     with pytest.raises(IntegrityError), transaction.atomic():

@@ -9,7 +9,7 @@ from django.contrib.auth.models import Permission
 from django.utils import timezone
 
 from guides.choices import State
-from guides.lifecycle import packing, roles, transitions, words_only
+from guides.lifecycle import roles, transitions, words_only
 from guides.lifecycle.approve import approve
 from guides.lifecycle.assign import assign, hold, release
 from guides.lifecycle.draft import open_next
@@ -17,13 +17,15 @@ from guides.lifecycle.errors import Refused
 from guides.lifecycle.from_trial import open_from_trial
 from guides.lifecycle.go_back import go_back
 from guides.lifecycle.lots import register
+from guides.lifecycle.packing import cancel, count, make_again, order, reprint
 from guides.lifecycle.publish import publish
+from guides.lifecycle.questions import answer, merge, note, remove, sort
 from guides.lifecycle.recall import recall
 from guides.lifecycle.resolve import resolve
 from guides.lifecycle.review import send_back, submit
 from guides.lifecycle.schedule import call_off, schedule
 from guides.lifecycle.withdraw import withdraw
-from guides.models import Event, GuideVersion, PackingRun, User, VersionText
+from guides.models import Event, GuideVersion, PackingRun, Question, User, VersionText
 from tests.factories import (
     CoffeeFactory,
     GuideVersionFactory,
@@ -36,6 +38,7 @@ from tests.factories import (
     ready_run,
 )
 from tests.factories.packed import packed
+from tests.factories.questions import answered, asked
 
 pytestmark = pytest.mark.django_db
 
@@ -88,9 +91,17 @@ def unordered_run() -> PackingRun:
     return PackingRun(lot=lot, version=version, language="en", paper="insert-a6", copies=45)
 
 
+def question() -> Question:
+    return asked(published())
+
+
+def kept_private() -> Question:
+    return sort.keep_private(question(), by=UserFactory(role="roaster"))
+
+
 TOMORROW = timezone.now() + timezone.timedelta(days=1)
 WRITERS, PUBLISHERS, PRINTERS = {"roaster", "publisher"}, {"publisher"}, {"roaster", "publisher", "packer"}
-ALL_PACKED = packing.Counts(printed=45, spoiled=0, left_over=0, packed=45)
+ALL_PACKED = count.Counts(printed=45, spoiled=0, left_over=0, packed=45)
 # What each act needs, made before anybody tries it; and who may.
 ACTS: dict[str, tuple[Callable[[], Act], set[str]]] = {
     "open_next": (lambda: (lambda v: lambda by: open_next(v.guide, by=by))(published()), WRITERS),
@@ -112,11 +123,22 @@ ACTS: dict[str, tuple[Callable[[], Act], set[str]]] = {
     "assign": (assigning, WRITERS),
     "hold": (lambda: (lambda a: lambda by: hold(a, by=by, reason="Late."))(assigned()), WRITERS),
     "release": (lambda: (lambda a: lambda by: release(a, by=by))(held()), WRITERS),
-    "packing.order": (lambda: (lambda r: lambda by: packing.order(r, by=by))(unordered_run()), PRINTERS),
-    "packing.reprint": (lambda: (lambda r: lambda by: packing.reprint(r, 3, by=by))(ready_run()), PRINTERS),
-    "packing.cancel": (lambda: (lambda r: lambda by: packing.cancel(r, by=by))(PackingRunFactory()), PRINTERS),
-    "packing.make_again": (lambda: (lambda r: lambda by: packing.make_again(r, by=by))(PackingRunFactory()), PRINTERS),
-    "packing.count": (lambda: (lambda r: lambda by: packing.count(r, ALL_PACKED, by=by))(ready_run()), PRINTERS),
+    "packing.order": (lambda: (lambda r: lambda by: order.order(r, by=by))(unordered_run()), PRINTERS),
+    "packing.reprint": (lambda: (lambda r: lambda by: reprint.reprint(r, 3, by=by))(ready_run()), PRINTERS),
+    "packing.cancel": (lambda: (lambda r: lambda by: cancel.cancel(r, by=by))(PackingRunFactory()), PRINTERS),
+    "packing.make_again": (lambda: (lambda r: lambda by: make_again.make_again(r, by=by))(PackingRunFactory()),
+                           PRINTERS),
+    "packing.count": (lambda: (lambda r: lambda by: count.count(r, ALL_PACKED, by=by))(ready_run()), PRINTERS),
+    "questions.answer": (lambda: (lambda q: lambda by: answer.answer(q, by=by, shown="Why?", answer="So."))(question()),
+                         WRITERS),
+    "questions.note.into_why": (lambda: (lambda q: lambda by: note.into_why(q, by=by, why="It lets the gas out.",
+                                                                             replace=True))(answered(published())),
+                                WRITERS),
+    "questions.merge": (lambda: (lambda q: lambda by: merge.merge(q, asked(q.version), by=by))(question()), WRITERS),
+    "questions.sort.keep_private": (lambda: (lambda q: lambda by: sort.keep_private(q, by=by))(question()), WRITERS),
+    "questions.sort.mark_spam": (lambda: (lambda q: lambda by: sort.mark_spam(q, by=by))(question()), WRITERS),
+    "questions.sort.reopen": (lambda: (lambda q: lambda by: sort.reopen(q, by=by))(kept_private()), WRITERS),
+    "questions.remove": (lambda: (lambda q: lambda by: remove.remove(q, by=by))(question()), WRITERS),
 }  # fmt: skip
 
 

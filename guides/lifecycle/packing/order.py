@@ -1,0 +1,58 @@
+"""Asks for a run to be made."""
+
+from __future__ import annotations
+
+import datetime
+
+from django.db import transaction
+from django.utils import timezone
+from django.utils.text import format_lazy
+from django.utils.translation import gettext_lazy as _
+
+from guides.choices import RunState, State, Verb
+from guides.lifecycle import audit
+from guides.lifecycle.errors import Refusal, refuse_if
+from guides.lifecycle.telling import after_commit
+from guides.models import PackingRun, User
+from guides.models.packing_run import MOST_COPIES
+from guides.signals import packing_run_ordered
+
+from . import moves
+
+
+def order(run: PackingRun, *, by: User, at: datetime.datetime | None = None) -> PackingRun:
+    """Ask for a run to be made.
+
+    Args:
+        run: not saved yet; its lot, version, language, format, sheet and copies are filled in.
+        by: who asks.
+        at: when; now if not given.
+
+    Raises:
+        Refused: not allowed, a lot that is recalled, a guide that is not published, or a count out of range.
+    """
+    refuse_if([*moves.may_refusals(by), *refusals(run)])
+    with transaction.atomic():
+        run.ordered_by, run.ordered_at, run.state = by, at or timezone.now(), RunState.MAKING
+        run.save(force_insert=True)
+        audit.record(
+            Verb.ORDERED_RUN, by=by, at=at, lot=run.lot, guide=run.version.guide, run=run.pk, copies=run.copies
+        )
+        after_commit(packing_run_ordered, PackingRun, run_id=run.pk)
+    return run
+
+
+def refusals(run: PackingRun) -> list[Refusal]:
+    """Why a run is not to be made, as its lot and guide stand now; empty if it is."""
+    found = []
+    run.lot.refresh_from_db(fields=["recalled_at", "recall_reason"])
+    if run.lot.is_recalled:
+        text = _("Lot: {lot} is recalled. Nothing is printed for it; destroy what was printed.")
+        found.append(Refusal(format_lazy(text, lot=run.lot.name), "lot"))
+    if run.version.state != State.PUBLISHED:
+        text = _("Guide: this revision is {state}. Only a published one is printed.")
+        found.append(Refusal(format_lazy(text, state=run.version.get_state_display()), "version"))
+    if not 1 <= run.copies <= MOST_COPIES:
+        text = _("Copies: {copies}; one run prints 1 to {most}.")
+        found.append(Refusal(format_lazy(text, copies=run.copies, most=MOST_COPIES), "copies"))
+    return found
