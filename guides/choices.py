@@ -112,6 +112,10 @@ class Verb(TextChoices):
     REFUSED_RUN = "refused_run", _("refused a packing run")
     CANCELLED_RUN = "cancelled_run", _("cancelled a packing run")
     COUNTED_RUN = "counted_run", _("counted a packing run")
+    OPENED_TASTING = "opened_tasting", _("opened a blind tasting")
+    REVEALED = "revealed", _("revealed a blind tasting")
+    SIGNED_OFF = "signed_off", _("signed a trainee off")
+    EXPLAINED_LOSS = "explained_loss", _("explained a roast loss")
 
 
 class QuestionState(TextChoices):
@@ -120,6 +124,11 @@ class QuestionState(TextChoices):
     PRIVATE = "private", _("kept private")
     SPAM = "spam", _("spam")
     MERGED = "merged", _("merged")
+
+
+class TastingKind(TextChoices):
+    PREFERENCE = "preference", _("which of two to four is liked best")
+    TRIANGLE = "triangle", _("triangle test: can anybody tell two apart")
 
 
 class Follow(TextChoices):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 from typing import Final
 
-from . import freshness, tasting, units, water, yields
+from . import freshness, loss_history, tasting, units, water, yields
 from .catalogue import Check, Formula
 from .water import Salt, Unit
 
@@ -121,6 +121,42 @@ FORMULAS: Final = (
         "yields",
         ("FILE_COPIES", "SPARE_LEAST", "SPARE_SHARE"),
         checks=(Check("40 bags", 48, "inserts", 0, lambda: yields.print_run(40).printed, origin="arithmetic"),),
+    ),
+    Formula(
+        "counts",
+        "loss beside its history",
+        "loss - median of the last 10, a look from 0.7 points",
+        "losses 0 to 0.5",
+        "loss_history",
+        ("LOSS_HOLDS",),
+        checks=(
+            Check(
+                "12.6 % after 11.9, 12.1 and 11.8 %",
+                0.007,
+                "1",
+                1e-9,
+                lambda: loss_history.compare(0.126, (0.119, 0.121, 0.118)).apart,
+                origin="arithmetic",
+            ),
+        ),
+    ),
+    Formula(
+        "tasting",
+        "which is liked best",
+        "P(largest of n equal counts >= k), exact",
+        "1 to 1000 choices, 2 to 4 cups",
+        "tasting",
+        ("SIGNIFICANCE",),
+        checks=(
+            Check(
+                "9 of 10, two cups",
+                0.0215,
+                "1",
+                0.00005,
+                partial(tasting.chance_of_favourite, 9, 10, 2),
+                origin="two-sided binomial",
+            ),
+        ),
     ),
     Formula(
         "tasting",

@@ -211,6 +211,13 @@ SOURCES: Final[dict[str, Source]] = {
         "ISO, Geneva",
         note="fewest right answers of a triangle test",
     ),
+    "williams-1949": Source(
+        "Williams",
+        1949,
+        "Experimental designs balanced for the estimation of residual effects of treatments",
+        "Aust. J. Sci. Res. A 2:149, from memory",
+        note="order of cups",
+    ),
     # Safety
     "cpsc-scalds": Source(
         "US Consumer Product Safety Commission",

@@ -12,7 +12,7 @@ from django_tasks.base import TaskResultStatus
 from django_tasks_db.models import DBTaskResult
 
 from guides.choices import JobState
-from guides.lifecycle import form_token, rate_limit
+from guides.lifecycle import form_token, home_brew, rate_limit
 from guides.models import JobRun
 
 from . import runs, tasks
@@ -30,10 +30,11 @@ def sweep() -> Swept:
     """Put runs with an expired lease back into the queue, and waiting ones that are in no queue.
 
     A run whose workers have died ``runs.MAX_ATTEMPTS`` times is given up: it may be what kills them. What guards public
-    forms for some hours goes at the same time.
+    forms for some hours goes at the same time, and what customers sent once it has been kept as long as they were told.
     """
     rate_limit.sweep()
     form_token.sweep()
+    home_brew.sweep()
     expired = list(JobRun.objects.filter(state=JobState.RUNNING, lease_until__lt=timezone.now()))
     queued = [_recover(run) for run in expired]
     stranded = [run for run in JobRun.objects.filter(state=JobState.WAITING) if not _is_queued(run)]

@@ -25,6 +25,7 @@ _VIEWED: Final = frozenset(f"view_{model}" for model in _MODELS)
 # These come from acts and counting; who the roastery is stays with the publisher.
 _NOT_WRITTEN: Final = {
     "address",
+    "cupnote",
     "event",
     "guideopens",
     "homebrew",
@@ -32,6 +33,9 @@ _NOT_WRITTEN: Final = {
     "packingrun",
     "question",
     "reviewcomment",
+    "signoff",
+    "taster",
+    "tastingcup",
     "versioneditor",
 }
 _WRITTEN: Final = _MODELS - _NOT_WRITTEN - {"roastery"}
@@ -42,7 +46,7 @@ _PACKER: Final = _SHOP | {"view_address", "view_packingrun", "print_lot"}
 _ROASTER: Final = (
     _VIEWED
     | {f"{act}_{model}" for model in _WRITTEN for act in _WRITES}
-    | {"delete_homebrew", "submit_guideversion", "print_lot", "answer_question"}
+    | {"delete_homebrew", "submit_guideversion", "print_lot", "answer_question", "sign_off_trainee"}
 )
 _PUBLISHER: Final = _ROASTER | {"publish_guideversion", "withdraw_guideversion", "recall_lot", "change_roastery"}
 

@@ -5,6 +5,7 @@ from .assignment import Assignment
 from .brewer import Brewer
 from .coffee import Coffee
 from .coffee_picture import CoffeePicture
+from .cup_note import CupNote
 from .event import Event
 from .green_lot import GreenLot
 from .grinder import Grinder
@@ -24,9 +25,15 @@ from .request_count import RequestCount
 from .review_comment import ReviewComment
 from .roast import Roast
 from .roastery import Roastery
+from .sign_off import SignOff
+from .site import Site
 from .spent_token import SpentToken
 from .step import Step
 from .step_media import StepClip, StepPicture
+from .taster import Taster
+from .tasting import Tasting
+from .tasting_cup import TastingCup
+from .trainee import Trainee
 from .translation import StepText, VersionText
 from .trial_brew import TrialBrew
 from .user import User
@@ -40,6 +47,7 @@ __all__ = [
     "Brewer",
     "Coffee",
     "CoffeePicture",
+    "CupNote",
     "Event",
     "GreenLot",
     "Grinder",
@@ -59,11 +67,17 @@ __all__ = [
     "ReviewComment",
     "Roast",
     "Roastery",
+    "SignOff",
+    "Site",
     "SpentToken",
     "Step",
     "StepClip",
     "StepPicture",
     "StepText",
+    "Taster",
+    "Tasting",
+    "TastingCup",
+    "Trainee",
     "TrialBrew",
     "User",
     "ValveBase",

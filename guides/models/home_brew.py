@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.conf import settings
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
@@ -18,7 +18,9 @@ LONGEST = 2000
 class HomeBrew(Record):
     """Nothing here says who brewed. ``text`` is what they read before they sent it, word for word.
 
-    Dose and grind are of the plan as it was adapted; ``drained_s`` is the clock second they tapped.
+    Dose and grind are of the plan as it was adapted, ``grinder`` the roastery's one it was adapted to, ``own`` for
+    theirs, empty where they named none. ``drained_s`` is the clock second they tapped, and the window is the one that
+    their plan gave: a smaller dose has another than the guide's.
     """
 
     mutability = Mutability.MUTABLE
@@ -34,6 +36,9 @@ class HomeBrew(Record):
     grind_um = models.PositiveSmallIntegerField(_("grind, median µm"))
     brewer = models.CharField(_("brewer"), max_length=120)
     drained_s = models.PositiveSmallIntegerField(_("drained"), null=True, blank=True)
+    grinder = models.CharField(_("grinder"), max_length=60, blank=True)
+    window_low_s = models.PositiveSmallIntegerField(_("drained expected from"), null=True, blank=True)
+    window_high_s = models.PositiveSmallIntegerField(_("drained expected until"), null=True, blank=True)
     text = models.TextField(_("as it was sent"), max_length=LONGEST, blank=True)  # the constraint names the field
 
     class Meta:
@@ -50,6 +55,12 @@ class HomeBrew(Record):
                 condition=Q(drained_s__isnull=True) | Q(drained_s__lte=7200),
                 name="home_brew_drained_range",
                 violation_error_message=_("Drained: up to two hours."),
+            ),
+            models.CheckConstraint(
+                condition=Q(window_low_s__isnull=True, window_high_s__isnull=True)
+                | Q(window_low_s__isnull=False, window_low_s__lte=F("window_high_s")),
+                name="home_brew_window_whole",
+                violation_error_message=_("Expected: from and until stand together, in order."),
             ),
             models.CheckConstraint(
                 condition=~Q(text=""),

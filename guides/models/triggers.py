@@ -20,6 +20,7 @@ from .event import Event
 from .guide import Guide
 from .guide_version import GuideVersion
 from .review_comment import ReviewComment
+from .sign_off import SignOff
 from .step import Step
 from .step_media import StepClip, StepPicture
 from .translation import StepText, VersionText
@@ -121,6 +122,7 @@ def all_triggers() -> list[Trigger]:
         *_part_triggers(ReviewComment._meta.db_table, "review_comment", "ROW.version_id"),
         *_permanent_triggers(Address._meta.db_table, "address", "code"),
         *_permanent_triggers(Event._meta.db_table, "event", "id"),
+        *_permanent_triggers(SignOff._meta.db_table, "sign_off", "id"),
     ]
 
 

@@ -46,6 +46,7 @@ def send(request: HttpRequest, slug: str = "", code: str = "", tail: str = "") -
                     language=found.language,
                     text=text,
                     drained=drained,
+                    grinder=request.GET.get("grinder", ""),
                     lot=found.lot,
                 )
             except TokenRefused as refused:

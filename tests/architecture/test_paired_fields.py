@@ -9,7 +9,7 @@ from django.apps import apps
 from django.db import IntegrityError, models, transaction
 from django.utils import timezone
 
-from guides.models import GuideVersion, Lot, PackingRun, Question, ReviewComment
+from guides.models import GuideVersion, Lot, PackingRun, Question, ReviewComment, Tasting
 from tests.factories import (
     GuideVersionFactory,
     LotFactory,
@@ -19,6 +19,7 @@ from tests.factories import (
     published,
 )
 from tests.factories.questions import asked
+from tests.factories.tastings import opened
 
 # A first version is begun in a form, a moment before its writer is written down (lifecycle.draft.record_created).
 APART = {("GuideVersion", "created")}
@@ -28,6 +29,7 @@ MAKE: dict[type[models.Model], Callable[[], models.Model]] = {
     PackingRun: PackingRunFactory,
     ReviewComment: ReviewCommentFactory,
     Question: lambda: asked(published()),
+    Tasting: opened,
 }
 
 

@@ -1,13 +1,15 @@
-"""The triangle test against SciPy's binomial and the table of ISO 4120."""
+"""The triangle test against SciPy's binomial and the table of ISO 4120; preference against counting every way."""
 
 import math
+from collections import Counter
+from itertools import product
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.stats import binom
+from scipy.stats import binom, binomtest
 
-from guides.calculations.tasting import chance_of_right, fewest_right
+from guides.calculations.tasting import chance_of_favourite, chance_of_right, fewest_right
 from guides.calculations.validity import OutOfRange
 
 
@@ -41,3 +43,29 @@ def test_refuses_what_cannot_be_counted(bad):
         fewest_right(bad)
     with pytest.raises(OutOfRange, match="right"):
         chance_of_right(7, 6)
+
+
+@given(choices=st.integers(1, 200), share=st.floats(0.5, 1))
+def test_of_two_cups_it_is_the_two_sided_binomial_test(choices, share):
+    most = max(round(share * choices), math.ceil(choices / 2))
+    assert chance_of_favourite(most, choices, 2) == pytest.approx(binomtest(most, choices).pvalue, rel=1e-9)
+
+
+@pytest.mark.parametrize(("samples", "choices"), [(3, 7), (4, 6)])
+def test_of_more_cups_it_is_what_counting_every_way_gives(samples, choices):
+    ways = [max(Counter(way).values()) for way in product(range(samples), repeat=choices)]
+    for most in range(choices + 1):
+        expected = sum(largest >= most for largest in ways) / samples**choices
+        assert chance_of_favourite(most, choices, samples) == pytest.approx(expected, abs=1e-12)
+
+
+@pytest.mark.parametrize(("choices", "fewest"), [(6, 6), (8, 8), (9, 8), (10, 9), (15, 12), (20, 15), (25, 18)])
+def test_table_of_the_sign_test(choices, fewest):
+    """Critical values of the two-sided sign test at 5 %, from memory of handbook tables."""
+    assert chance_of_favourite(fewest, choices, 2) < 0.05 <= chance_of_favourite(fewest - 1, choices, 2)
+
+
+@pytest.mark.parametrize("bad", [(3, 2, 2), (1, 0, 2), (1, 4, 5), (1, 4, 1), (1.5, 4, 2), (1, 1001, 2)])
+def test_refuses_choices_that_cannot_be(bad):
+    with pytest.raises(OutOfRange):
+        chance_of_favourite(*bad)

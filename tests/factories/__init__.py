@@ -6,6 +6,7 @@ from .guides import GuideFactory, GuideVersionFactory, ValveVersionFactory, publ
 from .packing import PackingRunFactory, ready_run
 from .people import UserFactory
 from .reviews import ReviewCommentFactory
+from .sites import SiteFactory, TraineeFactory
 from .trials import TrialBrewFactory
 
 __all__ = [
@@ -18,6 +19,8 @@ __all__ = [
     "LotFactory",
     "PackingRunFactory",
     "ReviewCommentFactory",
+    "SiteFactory",
+    "TraineeFactory",
     "TrialBrewFactory",
     "UserFactory",
     "ValveBrewerFactory",

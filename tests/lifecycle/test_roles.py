@@ -14,6 +14,7 @@ from guides.lifecycle.approve import approve
 from guides.lifecycle.assign import assign, hold, release
 from guides.lifecycle.draft import open_next
 from guides.lifecycle.errors import Refused
+from guides.lifecycle.explain_loss import explain
 from guides.lifecycle.from_trial import open_from_trial
 from guides.lifecycle.go_back import go_back
 from guides.lifecycle.lots import register
@@ -24,6 +25,9 @@ from guides.lifecycle.recall import recall
 from guides.lifecycle.resolve import resolve
 from guides.lifecycle.review import send_back, submit
 from guides.lifecycle.schedule import call_off, schedule
+from guides.lifecycle.sign_off import sign_off
+from guides.lifecycle.tastings.open import open_tasting
+from guides.lifecycle.tastings.reveal import reveal
 from guides.lifecycle.withdraw import withdraw
 from guides.models import Event, GuideVersion, PackingRun, Question, User, VersionText
 from tests.factories import (
@@ -39,6 +43,8 @@ from tests.factories import (
 )
 from tests.factories.packed import packed
 from tests.factories.questions import answered, asked
+from tests.factories.sites import learning
+from tests.factories.tastings import tasted
 
 pytestmark = pytest.mark.django_db
 
@@ -139,6 +145,11 @@ ACTS: dict[str, tuple[Callable[[], Act], set[str]]] = {
     "questions.sort.mark_spam": (lambda: (lambda q: lambda by: sort.mark_spam(q, by=by))(question()), WRITERS),
     "questions.sort.reopen": (lambda: (lambda q: lambda by: sort.reopen(q, by=by))(kept_private()), WRITERS),
     "questions.remove": (lambda: (lambda q: lambda by: remove.remove(q, by=by))(question()), WRITERS),
+    "tastings.open_tasting": (lambda: (lambda lots: lambda by: open_tasting("preference", "Crops", lots, by=by))(
+        LotFactory.create_batch(2)), WRITERS),
+    "tastings.reveal": (lambda: (lambda t: lambda by: reveal(t, by=by))(tasted()), WRITERS),
+    "sign_off": (lambda: (lambda s: lambda by: sign_off(*s, by=by))(learning()), WRITERS),
+    "explain": (lambda: (lambda lot: lambda by: explain(lot, by=by, reason="A dry crop."))(LotFactory()), WRITERS),
 }  # fmt: skip
 
 

@@ -106,6 +106,8 @@ EVERYWHERE: dict[str, Attack] = {
     "delete an address": lambda at: sql("DELETE FROM guides_address WHERE code = %s", at.address.pk),
     "update an event": lambda at: Event.objects.filter(pk=at.event.pk).update(reason="Other"),
     "delete an event": lambda at: sql("DELETE FROM guides_event"),
+    "sign somebody else off": lambda at: sql("UPDATE guides_signoff SET version_id = %s", at.version.pk),
+    "forget a sign-off": lambda at: sql("DELETE FROM guides_signoff"),
 }
 
 

@@ -17,6 +17,7 @@ from guides.models import (
     GuideVersion,
     Lot,
     ReviewComment,
+    SignOff,
     Step,
     StepClip,
     StepPicture,
@@ -26,7 +27,7 @@ from guides.models import (
     VersionText,
     triggers,
 )
-from tests.factories import GuideVersionFactory, LotFactory, UserFactory
+from tests.factories import GuideVersionFactory, LotFactory, TraineeFactory, UserFactory
 from tests.factories.shown import step_clip, step_picture
 
 
@@ -47,6 +48,7 @@ class Frozen:
     event: Event
     version_editor: VersionEditor
     comment: ReviewComment
+    sign_off: SignOff
 
 
 def set_down() -> Frozen:
@@ -63,6 +65,7 @@ def set_down() -> Frozen:
     _freeze(bare, 2, by)
     lot = LotFactory(coffee=version.guide.coffee)
     event = Event.objects.create(by=by, verb=Verb.PUBLISHED, guide=version.guide, version_id=version.pk)
+    sign_off = _signed_off(by)
     if connection.vendor == "postgresql":  # queued checks would refuse DDL and TRUNCATE in the guards' place
         _run("SET CONSTRAINTS ALL IMMEDIATE")
     draft = GuideVersionFactory(guide=version.guide)
@@ -80,7 +83,15 @@ def set_down() -> Frozen:
         event,
         editor,
         comment,
+        sign_off,
     )
+
+
+def _signed_off(by: User) -> SignOff:
+    """For another guide: it would protect the versions that attacks try to delete."""
+    other = GuideVersionFactory()
+    _freeze(other, 1, by)
+    return SignOff.objects.create(trainee=TraineeFactory(), version=other, signed_by=by)
 
 
 def _freeze(version: GuideVersion, revision: int, by: User) -> None:
@@ -109,6 +120,7 @@ def fingerprint(frozen: Frozen) -> list[Any]:
         (StepClip, "step_id IN (SELECT id FROM guides_step WHERE version_id = %s)", version),
         (VersionEditor, "version_id = %s", version),
         (ReviewComment, "version_id = %s", version),
+        (SignOff, "id = %s", frozen.sign_off.pk),
         (Address, "code = %s", frozen.address.pk),
         (Event, "id = %s", frozen.event.pk),
     ):

@@ -42,6 +42,7 @@ from tests.factories import (
 )
 
 from .broken_rows import NEWER, Row, changed, twin
+from .broken_tastings import HALF_TASTED, TASTED
 
 pytestmark = [pytest.mark.django_db, pytest.mark.data]
 
@@ -112,6 +113,7 @@ def editor() -> VersionEditor:
 
 BAD: dict[str, Row] = {
     **NEWER,
+    **TASTED,
     "assignment_guide_once": twin(assignment),
     "assignment_held_has_reason": changed(assignment, follow=Follow.HELD),
     "assignment_pinned_has_version": changed(assignment, follow=Follow.PINNED),
@@ -182,7 +184,7 @@ HALF_EMPTY: list[tuple[str, Row]] = [
     ("vessel_shape_complete", changed(VesselFactory, outlet_radius_mm=None)),
     ("vessel_shape_complete", changed(VesselFactory, shape="cylinder")),
 ]
-CASES = [*sorted(BAD.items()), *HALF_EMPTY]
+CASES = [*sorted(BAD.items()), *HALF_EMPTY, *HALF_TASTED]
 
 CONSTRAINTS = {
     constraint.name: constraint

@@ -71,7 +71,7 @@ def test_a_draft_beside_it_is_free(frozen: Frozen) -> None:
     frozen.draft.save()
     frozen.draft.steps.first().delete()
     frozen.draft.delete()
-    assert set(GuideVersion.objects.all()) == {frozen.version, frozen.bare}
+    assert set(frozen.version.guide.versions.all()) == {frozen.version, frozen.bare}
 
 
 def test_saving_it_unchanged_is_no_change(frozen: Frozen) -> None:
@@ -95,7 +95,7 @@ def test_people_are_told_why(frozen: Frozen) -> None:
     frozen.version.guide.number += 1
     with pytest.raises(FrozenRow, match=r"Number: .* is printed on inserts"):
         frozen.version.guide.save()
-    for record in (frozen.address, frozen.event):
+    for record in (frozen.address, frozen.event, frozen.sign_off):
         with pytest.raises(FrozenRow, match="permanent record"):
             record.save()
         with pytest.raises(FrozenRow, match="permanent record"):

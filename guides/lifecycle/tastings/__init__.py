@@ -1,0 +1,1 @@
+"""Blind tastings: opened, joined, noted, revealed; one file per verb."""
