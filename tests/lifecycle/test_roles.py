@@ -145,7 +145,7 @@ ACTS: dict[str, tuple[Callable[[], Act], set[str]]] = {
     "questions.sort.mark_spam": (lambda: (lambda q: lambda by: sort.mark_spam(q, by=by))(question()), WRITERS),
     "questions.sort.reopen": (lambda: (lambda q: lambda by: sort.reopen(q, by=by))(kept_private()), WRITERS),
     "questions.remove": (lambda: (lambda q: lambda by: remove.remove(q, by=by))(question()), WRITERS),
-    "tastings.open_tasting": (lambda: (lambda lots: lambda by: open_tasting("preference", "Crops", lots, by=by))(
+    "tastings.open.open_tasting": (lambda: (lambda lots: lambda by: open_tasting("preference", "Crops", lots, by=by))(
         LotFactory.create_batch(2)), WRITERS),
     "tastings.reveal": (lambda: (lambda t: lambda by: reveal(t, by=by))(tasted()), WRITERS),
     "sign_off": (lambda: (lambda s: lambda by: sign_off(*s, by=by))(learning()), WRITERS),
