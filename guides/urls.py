@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from django.urls import path, re_path
+from django.urls import include, path, re_path
 
 from guides.public import asking, bags, brewing, finding, home_brews, media, offline, share, views
 
@@ -15,6 +15,7 @@ permanent = [
     re_path(r"^l/(?P<code>[^/]+)(?:/(?P<tail>[^/]+))?/?$", bags.scanned),
     re_path(r"^[Ll]/?$", bags.typed, name="typed"),
     re_path(r"^01/(?P<gtin>[0-9]{14})(?:/10/(?P<lot>[0-9A-Za-z.-]{1,20}))?$", finding.pack, name="pack"),
+    path("api/v1/", include("guides.api.urls")),
     path("sitemap.xml", finding.site_map, name="sitemap"),
     path("robots.txt", finding.robots, name="robots"),
     re_path(r"^(?P<name>(?:pictures|clips)/[^/]+)$", media.stored, name="media"),

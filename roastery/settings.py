@@ -129,6 +129,23 @@ STORAGES = {
 
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend", "QUEUES": ["default"]}}
 
+REST_FRAMEWORK = {
+    "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
+    "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
+    "DEFAULT_AUTHENTICATION_CLASSES": [],
+    "DEFAULT_PERMISSION_CLASSES": [],
+    "DEFAULT_SCHEMA_CLASS": "guides.api.schema.Described",
+    "EXCEPTION_HANDLER": "guides.api.problems.handle",
+    "UNAUTHENTICATED_USER": None,
+    "URL_FORMAT_OVERRIDE": None,
+}
+SPECTACULAR_SETTINGS = {
+    "TITLE": "Brew guides of a coffee roastery",
+    "VERSION": "1",
+    "OAS_VERSION": "3.1.1",
+    "SERVE_INCLUDE_SCHEMA": False,
+}
+
 # Nothing inline, nothing from elsewhere.
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {

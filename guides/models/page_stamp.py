@@ -12,12 +12,16 @@ from .base import Mutability, Record
 
 
 class PageStamp(Record):
-    """One row, written by the database itself (``stamp_triggers.py``): a word never used before, at every change."""
+    """One row, written by the database itself (``stamp_triggers.py``): a word never used before at every change.
+
+    ``changed_at`` is when that was; empty from before it was noted.
+    """
 
     mutability = Mutability.MUTABLE
     on_pages: ClassVar[bool] = False
 
     token = models.CharField(max_length=40)
+    changed_at = models.DateTimeField(null=True)
 
     class Meta:
         verbose_name = _("page stamp")

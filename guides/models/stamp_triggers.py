@@ -16,6 +16,7 @@ from .page_stamp import PageStamp
 
 _STAMP = PageStamp._meta.db_table
 _EVENTS = ("INSERT", "UPDATE", "DELETE")
+_SQLITE_NOW = "strftime('%Y-%m-%d %H:%M:%f', 'now')"
 
 
 def tables() -> list[str]:
@@ -72,8 +73,8 @@ def _sqlite() -> Iterator[str]:
         for event in _EVENTS:
             yield (
                 f'CREATE TRIGGER "stamp_{event.lower()}_{table}" AFTER {event} ON "{table}" BEGIN '
-                f'UPDATE "{_STAMP}" SET token = hex(randomblob(16)) WHERE id = 1; '
-                f'INSERT INTO "{_STAMP}" (id, token) SELECT 1, hex(randomblob(16)) '
+                f'UPDATE "{_STAMP}" SET token = hex(randomblob(16)), changed_at = {_SQLITE_NOW} WHERE id = 1; '
+                f'INSERT INTO "{_STAMP}" (id, token, changed_at) SELECT 1, hex(randomblob(16)), {_SQLITE_NOW} '
                 f'WHERE NOT EXISTS (SELECT 1 FROM "{_STAMP}" WHERE id = 1); END'
             )
 
@@ -82,8 +83,10 @@ def _postgresql() -> Iterator[str]:
     # The transaction's number is never used twice, and marks a transaction once however many rows it changes.
     yield (
         "CREATE OR REPLACE FUNCTION guides_stamp() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN "
-        f'INSERT INTO "{_STAMP}" AS kept (id, token) VALUES (1, txid_current()::text) ON CONFLICT (id) '
-        "DO UPDATE SET token = EXCLUDED.token WHERE kept.token <> EXCLUDED.token; RETURN NULL; END $$"
+        f'INSERT INTO "{_STAMP}" AS kept (id, token, changed_at) '
+        "VALUES (1, txid_current()::text, clock_timestamp()) ON CONFLICT (id) "
+        "DO UPDATE SET token = EXCLUDED.token, changed_at = EXCLUDED.changed_at "
+        "WHERE kept.token <> EXCLUDED.token; RETURN NULL; END $$"
     )
     for table in tables():
         yield (

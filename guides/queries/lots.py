@@ -58,7 +58,7 @@ def shown_on(lot: Lot) -> list[Shown]:
     )
     found = list(versions.printed_rows().filter(guide__in=[assignment.guide_id for assignment in assignments]))
     own = ((row, tuple(each for each in found if each.guide_id == row.guide_id)) for row in assignments)
-    shown = ((assignment, _pick(assignment, revisions), revisions) for assignment, revisions in own)
+    shown = ((assignment, pick(assignment, revisions), revisions) for assignment, revisions in own)
     return [Shown(assignment, version, revisions) for assignment, version, revisions in shown if version is not None]
 
 
@@ -72,12 +72,12 @@ def showing(version: GuideVersion) -> list[Lot]:
     assignments = Assignment.objects.filter(guide=version.guide_id, lot__recalled_at__isnull=True)
     assignments = assignments.exclude(follow=Follow.HELD).select_related("lot__coffee", "guide").order_by("lot__name")
     newest = list(versions.history_whole(version.guide))
-    shown = ((assignment.lot, _pick(assignment, newest)) for assignment in assignments)
+    shown = ((assignment.lot, pick(assignment, newest)) for assignment in assignments)
     return [lot for lot, found in shown if found is not None and found.pk == version.pk]
 
 
-def _pick(assignment: Assignment, newest_first: Sequence[GuideVersion]) -> GuideVersion | None:
-    """The same choice as ``versions.shown_for``, from rows already fetched."""
+def pick(assignment: Assignment, newest_first: Sequence[GuideVersion]) -> GuideVersion | None:
+    """Make the same choice as ``versions.shown_for``, from rows already fetched."""
     own = [version for version in newest_first if version.guide_id == assignment.guide_id]
     if assignment.follow == Follow.PINNED:
         return next((version for version in own if version.pk == assignment.pinned_id), None)

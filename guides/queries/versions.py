@@ -31,6 +31,12 @@ def printed_rows() -> QuerySet[GuideVersion]:
     return _with_gear().filter(revision__isnull=False).order_by("guide", "-revision").prefetch_related("texts", "steps")
 
 
+def in_a_line() -> QuerySet[GuideVersion]:
+    """Versions with what a line in a list needs, in a constant number of queries."""
+    brief = GuideVersion.objects.defer("snapshot").select_related("guide__coffee", "brewer", "replacement")
+    return brief.prefetch_related("texts")
+
+
 def by_id(pk: int) -> GuideVersion:
     """Give one version, whole.
 

@@ -61,6 +61,16 @@ PUBLIC: Final = {
 }  # fmt: skip
 _STEP = r"(?P<guide>[1-9][0-9]{0,4})\.(?P<revision>[1-9][0-9]{0,4})/(?P<step>0|[1-9][0-9]?)"
 PUBLIC[f"en/^ask/{_STEP}/sent/$"] = "/en/ask/{edition}/1/sent/"
+# What machines may read without a token.
+API: Final = {
+    "": "", "roastery": "roastery", "openapi.json": "openapi.json", "<path:rest>": "none", "coffees": "coffees",
+    "coffees/<int:id>": "coffees/{coffee}", "lots": "lots", "lots/<str:name>": "lots/{lot_name}", "guides": "guides",
+    "guides/<int:number>": "guides/{guide_number}", "guides/<int:number>/sheet": "guides/{guide_number}/sheet",
+    "guides/<int:number>/versions": "guides/{guide_number}/versions",
+    "guides/<int:number>/versions/<int:revision>": "guides/{guide_number}/versions/1",
+    "guides/<int:number>/versions/<int:revision>/sheet": "guides/{guide_number}/versions/1/sheet",
+    "changes": "changes",
+}  # fmt: skip
 # What customers may send.
 FORMS: Final = {
     r"^L/(?P<code>[^/]+)/(?P<tail>[^/]+)/brew/send$": "/L/{code}/{edition}.EN/brew/send",
@@ -87,6 +97,9 @@ def rows(route: str, world: Mapping[str, Any]) -> list[Row] | None:
     """Give the addresses to try for a route; ``None`` where no rule knows it."""
     if route.startswith("admin/"):
         return _at_desk(route.removeprefix("admin/"), world)
+    if route.startswith("api/v1/"):
+        address = API.get(route.removeprefix("api/v1/"))
+        return None if address is None else [(f"/api/v1/{address}".format(**world), "api", "")]
     for table, page in ((PUBLIC, ""), (FORMS, "form")):
         if route in table:
             return [(table[route].format(**world), "public", page)]
@@ -122,6 +135,8 @@ def _at_desk(rest: str, world: Mapping[str, Any]) -> list[Row] | None:
 
 def may(role: str, area: str, page: str, method: str) -> bool:
     """Whether a role may be answered with a page: the whole of what the matrix expects."""
+    if area == "api":
+        return method in (*READ, "OPTIONS")
     if area == "public":
         return method in READ or (page == "form" and method in ("POST", "OPTIONS"))
     if method not in (*READ, "POST"):

@@ -85,7 +85,8 @@ def world(monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture) -> 
     waiting = review.submit(draft, by=UserFactory(role="roaster"))
     return {
         **{name: row.pk for name, row in first.items() if row is not None},
-        "lot": lot.pk, "guide": version.guide_id, "guideversion": waiting.pk, "code": lots.code_of(lot),
+        "lot": lot.pk, "lot_name": lot.name, "guide": version.guide_id, "guideversion": waiting.pk,
+        "code": lots.code_of(lot),
         "guide_number": version.guide.number, "edition": f"{version.guide.number}.{version.revision}",
         "guide_slug": version.guide.slug, "coffee_slug": version.guide.coffee.slug,
     }  # fmt: skip
