@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('guides', '0011_home_brews'),
+        ('guides', '0012_tastings_and_sites'),
     ]
 
     operations = [
