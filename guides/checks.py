@@ -22,9 +22,8 @@ def guards_in_place(databases: Sequence[str] | None = None, **_kwargs: Any) -> l
     """E001: the triggers that keep published guides as printed."""
     found: list[CheckMessage] = []
     for connection in _migrated(databases):
-        expected = triggers.expected_names(connection.vendor)
-        missing = expected - {name for name, _table in triggers.installed(connection)}
-        if missing:
+        if missing := triggers.missing(connection):
+            expected = triggers.expected_names(connection.vendor)
             found.append(
                 Error(
                     f"{len(missing)} of {len(expected)} guards of published guides are missing from the database "
@@ -41,9 +40,8 @@ def changes_marked(databases: Sequence[str] | None = None, **_kwargs: Any) -> li
     """E008: the triggers by which kept pages learn that something has changed."""
     found: list[CheckMessage] = []
     for connection in _migrated(databases):
-        expected = stamp_triggers.expected_names(connection.vendor)
-        missing = expected - {name for name, _table in stamp_triggers.installed(connection)}
-        if missing:
+        if missing := stamp_triggers.missing(connection):
+            expected = stamp_triggers.expected_names(connection.vendor)
             found.append(
                 Error(
                     f"{len(missing)} of {len(expected)} marks of changes are missing from the database "

@@ -61,7 +61,7 @@ def _on_disk() -> frozenset[tuple[str, str]]:
 
 
 def _guards() -> str:
-    missing = triggers.expected_names(connection.vendor) - {name for name, _table in triggers.installed(connection)}
+    missing = triggers.missing(connection)
     return f"{len(missing)} missing; run manage.py migrate" if missing else "ok"
 
 

@@ -12,8 +12,10 @@ from collections.abc import Iterator
 from django.apps import apps
 from django.db.backends.base.base import BaseDatabaseWrapper
 
+from . import in_place
 from .page_stamp import PageStamp
 
+_PREFIX = "stamp_"
 _STAMP = PageStamp._meta.db_table
 _EVENTS = ("INSERT", "UPDATE", "DELETE")
 _SQLITE_NOW = "strftime('%Y-%m-%d %H:%M:%f', 'now')"
@@ -30,34 +32,22 @@ def tables() -> list[str]:
 
 def install(connection: BaseDatabaseWrapper) -> None:
     """Put every mark in place, replacing what is there."""
-    remove(connection)
-    with connection.cursor() as cursor:
-        for statement in _postgresql() if connection.vendor == "postgresql" else _sqlite():
-            cursor.execute(statement)
+    in_place.put(connection, _PREFIX, _postgresql() if connection.vendor == "postgresql" else _sqlite())
 
 
 def remove(connection: BaseDatabaseWrapper) -> None:
     """Take every mark off."""
-    with connection.cursor() as cursor:
-        for name, table in installed(connection):
-            on = f' ON "{table}"' if connection.vendor == "postgresql" else ""
-            cursor.execute(f'DROP TRIGGER IF EXISTS "{name}"{on}')
+    in_place.remove(connection, _PREFIX)
 
 
 def installed(connection: BaseDatabaseWrapper) -> list[tuple[str, str]]:
     """Names and tables of the marks found in the database."""
-    with connection.cursor() as cursor:
-        if connection.vendor == "postgresql":
-            cursor.execute(
-                "SELECT t.tgname, c.relname FROM pg_trigger t JOIN pg_class c ON c.oid = t.tgrelid "
-                "WHERE t.tgname LIKE %s AND pg_table_is_visible(c.oid)",
-                ["stamp\\_%"],
-            )
-        else:
-            cursor.execute(
-                "SELECT name, tbl_name FROM sqlite_master WHERE type = 'trigger' AND substr(name, 1, 6) = 'stamp_'"
-            )
-        return [(name, table) for name, table in cursor.fetchall()]
+    return in_place.found(connection, _PREFIX)
+
+
+def missing(connection: BaseDatabaseWrapper) -> set[str]:
+    """Names of the marks that the database should hold and doesn't."""
+    return expected_names(connection.vendor) - {name for name, _table in installed(connection)}
 
 
 def expected_names(vendor: str) -> set[str]:

@@ -15,6 +15,7 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 
 from guides.choices import FROZEN_STATES, State
 
+from . import in_place
 from .address import Address
 from .event import Event
 from .guide import Guide
@@ -27,6 +28,7 @@ from .translation import StepText, VersionText
 from .version_editor import VersionEditor
 
 MESSAGE = "guides: this row is published or permanent"
+_PREFIX = "guard_"
 _VERSION = GuideVersion._meta.db_table
 _GUIDE = Guide._meta.db_table
 _STEP = Step._meta.db_table
@@ -133,35 +135,22 @@ def guarded_tables() -> list[str]:
 
 def install(connection: BaseDatabaseWrapper) -> None:
     """Put every guard in place, replacing what is there."""
-    remove(connection)
-    make = _postgresql if connection.vendor == "postgresql" else _sqlite
-    with connection.cursor() as cursor:
-        for statement in make():
-            cursor.execute(statement)
+    in_place.put(connection, _PREFIX, _postgresql() if connection.vendor == "postgresql" else _sqlite())
 
 
 def remove(connection: BaseDatabaseWrapper) -> None:
     """Take every guard off, for migrations and for emptying a test database."""
-    with connection.cursor() as cursor:
-        for name, table in installed(connection):
-            on = f' ON "{table}"' if connection.vendor == "postgresql" else ""
-            cursor.execute(f'DROP TRIGGER IF EXISTS "{name}"{on}')
+    in_place.remove(connection, _PREFIX)
 
 
 def installed(connection: BaseDatabaseWrapper) -> list[tuple[str, str]]:
     """Names and tables of the guards found in the database."""
-    with connection.cursor() as cursor:
-        if connection.vendor == "postgresql":
-            cursor.execute(
-                "SELECT t.tgname, c.relname FROM pg_trigger t JOIN pg_class c ON c.oid = t.tgrelid "
-                "WHERE t.tgname LIKE %s AND pg_table_is_visible(c.oid)",
-                ["guard\\_%"],
-            )
-        else:
-            cursor.execute(
-                "SELECT name, tbl_name FROM sqlite_master WHERE type = 'trigger' AND substr(name, 1, 6) = 'guard_'"
-            )
-        return [(name, table) for name, table in cursor.fetchall()]
+    return in_place.found(connection, _PREFIX)
+
+
+def missing(connection: BaseDatabaseWrapper) -> set[str]:
+    """Names of the guards that the database should hold and doesn't."""
+    return expected_names(connection.vendor) - {name for name, _table in installed(connection)}
 
 
 def expected_names(vendor: str) -> set[str]:
