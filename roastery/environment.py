@@ -19,12 +19,27 @@ import dj_database_url
 from django.core.exceptions import ImproperlyConfigured
 from environs import EnvError, FileAwareEnv
 
+from roastery import places
+from roastery.places import ObjectStore, Place
+
 DEMO_BASE_URL = "http://127.0.0.1:8000"
 _UNSAFE_KEY = "only-for-development-never-for-a-real-site"
 
 
 class BadEnvironment(ImproperlyConfigured):
     """A variable is missing or unusable; the text is for whoever sets up the site."""
+
+
+@dataclass(frozen=True)
+class Backups:
+    """Where backups are made, where they are copied, how often in hours (0: never by itself), how many are kept, and
+    after how many hours without one there is an alarm."""
+
+    folder: Path
+    copy_to: Place | None = None
+    every_h: int = 24
+    keep: int = 14
+    alarm_h: int = 36
 
 
 @dataclass(frozen=True)
@@ -40,6 +55,9 @@ class Environment:
     database: dj_database_url.DBConfig = field(repr=False)
     time_zone: str
     proxy_depth: int
+    backups: Backups
+    files_at: Place | None = None
+    object_store: ObjectStore = field(default_factory=ObjectStore)
     offline: bool = True
     secret_key_fallbacks: list[str] = field(default_factory=list, repr=False)
     extra_hosts: list[str] = field(default_factory=list)
@@ -84,6 +102,20 @@ def read(project: Path) -> Environment:
             time_zone=_time_zone(env.str("TIME_ZONE", "UTC")),
             offline=env.bool("OFFLINE", True),
             proxy_depth=_proxy_depth(env.int("PROXY_DEPTH", None), public_base_url),
+            backups=Backups(
+                folder=env.path("BACKUP_DIR", data_dir / "backups"),
+                copy_to=_place("BACKUP_COPY_TO", env.str("BACKUP_COPY_TO", "")),
+                every_h=_at_least("BACKUP_EVERY_H", env.int("BACKUP_EVERY_H", 0 if unsafe else 24), 0),
+                keep=_at_least("BACKUP_KEEP", env.int("BACKUP_KEEP", 14), 2),
+                alarm_h=_at_least("BACKUP_ALARM_H", env.int("BACKUP_ALARM_H", 36), 1),
+            ),
+            files_at=_place("FILES_AT", env.str("FILES_AT", "")),
+            object_store=ObjectStore(
+                endpoint=env.str("S3_ENDPOINT", ""),
+                region=env.str("S3_REGION", ""),
+                access_key=env.str("S3_ACCESS_KEY", ""),
+                secret_key=env.str("S3_SECRET_KEY", ""),
+            ),
         )
     except (EnvError, ValueError) as error:  # ValueError: a NAME_FILE that cannot be read
         raise BadEnvironment(f"The environment cannot be used: {error}") from error
@@ -99,6 +131,19 @@ def _proxy_depth(value: int | None, base_url: str) -> int:
     if value is not None and value < 0:
         raise BadEnvironment(f"PROXY_DEPTH is {value}; write the number of proxies in front, 0 or more.")
     return value or 0
+
+
+def _place(variable: str, value: str) -> Place | None:
+    try:
+        return places.read(value) if value else None
+    except ValueError as error:
+        raise BadEnvironment(f"{variable} {error}") from error
+
+
+def _at_least(variable: str, value: int, least: int) -> int:
+    if value < least:
+        raise BadEnvironment(f"{variable} is {value}; write a whole number, {least} or more.")
+    return value
 
 
 def _make_folder(folder: Path) -> None:

@@ -8,7 +8,7 @@ from pathlib import Path
 from csp.constants import NONE, SELF
 from django.utils.translation import gettext_lazy as _
 
-from roastery import environment, sqlite
+from roastery import environment, places, sqlite
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 SITE = environment.read(BASE_DIR)
@@ -118,14 +118,23 @@ STATIC_ROOT = DATA_DIR / "static"
 STATICFILES_DIRS = [BASE_DIR / "static"]
 MEDIA_ROOT = DATA_DIR / "media"
 MEDIA_URL = "/media/"
+_FILES_AT = SITE.files_at or DATA_DIR
 STORAGES = {
-    "default": {"BACKEND": "guides.documents.write_once.WriteOnceStorage"},
-    "papers": {
-        "BACKEND": "guides.documents.write_once.WriteOnceStorage",
-        "OPTIONS": {"location": DATA_DIR / "papers"},
-    },
+    "default": places.storage(_FILES_AT, SITE.object_store, part="media"),
+    "papers": places.storage(_FILES_AT, SITE.object_store, part="papers"),
     "staticfiles": {"BACKEND": "roastery.static_files.StaticFiles"},
 }
+
+if SITE.files_at is None:
+    del STORAGES["default"]["OPTIONS"]  # MEDIA_ROOT says where
+
+BACKUP_DIR = SITE.backups.folder
+BACKUP_COPY_TO = SITE.backups.copy_to
+BACKUP_EVERY_H = SITE.backups.every_h
+BACKUP_KEEP = SITE.backups.keep
+BACKUP_ALARM_H = SITE.backups.alarm_h
+if SITE.backups.copy_to:
+    STORAGES["backup copies"] = places.storage(SITE.backups.copy_to, SITE.object_store, private=True)
 
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend", "QUEUES": ["default"]}}
 

@@ -11,24 +11,31 @@ import hashlib
 import os
 import tempfile
 import zipfile
+from collections.abc import Callable
 from pathlib import Path
 from typing import BinaryIO, cast
 
 from django.conf import settings
-from django.db import connection
+from django.db import connection, connections
 from django.db.migrations.recorder import MigrationRecorder
 from django.utils import timezone
 
-from . import snapshots, stored_files
+from . import fingerprints, snapshots, stored_files
 from .manifest import Manifest, Member
 
 MANIFEST = "manifest.json"
 DATABASE = "database"
 _CHUNK = 1 << 20
 
+Report = Callable[[int, int], None]
 
-def make(folder: Path) -> Path:
+
+def make(folder: Path, report: Report = lambda _done, _total: None) -> Path:
     """Write a backup into a folder and return its path; a file of that name is whole or not there.
+
+    Args:
+        folder: where, an existing folder.
+        report: told how many of how many files are in.
 
     Raises:
         OSError: The folder cannot be written, or a file not read.
@@ -38,13 +45,16 @@ def make(folder: Path) -> Path:
     file = folder / f"roastery-{made_at:%Y%m%dT%H%M%SZ}-{settings.VERSION}.zip"
     with tempfile.TemporaryDirectory(dir=folder, prefix=".backup-") as scratch:
         snapshot, draft = Path(scratch) / DATABASE, Path(scratch) / "draft.zip"
-        migrations = sorted(".".join(key) for key in MigrationRecorder(connection).applied_migrations())
-        snapshots.take(snapshot)
+        with snapshots.taken(snapshot, lambda: report(0, 1)) as moment:
+            migrations = sorted(".".join(key) for key in MigrationRecorder(connections[moment]).applied_migrations())
+            tables = fingerprints.of(moment, lambda: report(0, 1))
         with open(os.open(draft, os.O_RDWR | os.O_CREAT, 0o600), "w+b") as target:
             with zipfile.ZipFile(target, "w") as archive:
                 with snapshot.open("rb") as source:
                     members = {DATABASE: _add(archive, DATABASE, source, zipfile.ZIP_DEFLATED)}
-                for name in stored_files.names():
+                names = list(stored_files.names())
+                for number, name in enumerate(names):
+                    report(number, len(names))
                     storage, path = stored_files.find(name)
                     with storage.open(path) as stored:
                         members[name] = _add(archive, name, cast("BinaryIO", stored), zipfile.ZIP_STORED)
@@ -55,6 +65,7 @@ def make(folder: Path) -> Path:
                     database=connection.vendor,
                     migrations=migrations,
                     members=members,
+                    tables=tables,
                 )
                 archive.writestr(MANIFEST, manifest.to_json())
             target.flush()

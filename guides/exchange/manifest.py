@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from typing import Any
 
-FORMAT = 1
+from .fingerprints import Fingerprint
+
+FORMAT = 2
 
 
 class BadManifest(Exception):
@@ -23,7 +25,10 @@ class Member:
 
 @dataclass(frozen=True)
 class Manifest:
-    """``migrations`` names every applied one as ``app.name``; ``members`` are the files beside the manifest."""
+    """``migrations`` names every applied one as ``app.name``; ``members`` are the files beside the manifest.
+
+    ``tables`` has the fingerprint of each table; format 1 has none.
+    """
 
     version: str
     made_at: str
@@ -31,6 +36,7 @@ class Manifest:
     database: str
     migrations: list[str]
     members: dict[str, Member]
+    tables: dict[str, Fingerprint] = field(default_factory=dict)
     format: int = FORMAT
 
     def to_json(self) -> str:
@@ -49,6 +55,7 @@ def read(text: bytes) -> Manifest:
         if form > FORMAT:
             raise BadManifest(f"It is of format {form}; this version reads up to {FORMAT}. Upgrade first.")
         members = {name: Member(**member) for name, member in fields.pop("members").items()}
-        return Manifest(**fields, members=members, format=form)
+        tables = {name: Fingerprint(**told) for name, told in fields.pop("tables", {}).items()}
+        return Manifest(**fields, members=members, tables=tables, format=form)
     except (ValueError, TypeError, KeyError, AttributeError) as error:
         raise BadManifest("Its manifest cannot be read.") from error

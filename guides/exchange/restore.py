@@ -6,12 +6,12 @@ started again.
 
 from __future__ import annotations
 
-import hashlib
 import tempfile
 import zipfile
 import zlib
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path, PurePosixPath
-from typing import IO
 
 from django.core.files import File
 from django.core.management import call_command
@@ -23,9 +23,8 @@ from guides.queries.contents import Contents
 
 from . import manifest, snapshots, stored_files
 from .backup import DATABASE, MANIFEST
+from .hashing import sha256_of
 from .manifest import Manifest
-
-_CHUNK = 1 << 20
 
 
 class RestoreRefused(Exception):
@@ -39,13 +38,24 @@ def restore(file: Path) -> Manifest:
         RestoreRefused: The file is damaged or of another kind, or the site is not empty.
         SnapshotFailed: The database refused the snapshot; it is as it was.
     """
+    with checked(file) as (archive, told):
+        _refuse_filled_site(told)
+        _put_back(archive, told)
+    return told
+
+
+@contextmanager
+def checked(file: Path) -> Iterator[tuple[zipfile.ZipFile, Manifest]]:
+    """Open a backup that is whole and can be restored by this version on this kind of database.
+
+    Raises:
+        RestoreRefused: It is not.
+    """
     with _open(file) as archive:
         told = _read_manifest(archive)
         _refuse_unfit(told)
         _refuse_damage(archive, told)
-        _refuse_filled_site(told)
-        _put_back(archive, told)
-    return told
+        yield archive, told
 
 
 def _open(file: Path) -> zipfile.ZipFile:
@@ -89,7 +99,7 @@ def _refuse_damage(archive: zipfile.ZipFile, told: Manifest) -> None:
             raise RestoreRefused(f"The backup has a file that would land outside its folders: {name!r}.")
         try:
             with archive.open(name) as source:
-                whole = _sha256(source) == member.sha256
+                whole = sha256_of(source) == member.sha256
         except (zipfile.BadZipFile, zlib.error, EOFError):
             whole = False
         if not whole:
@@ -126,11 +136,4 @@ def _is_stored(name: str, sha256: str) -> bool:
     if not storage.exists(path):
         return False
     with storage.open(path) as stored:
-        return _sha256(stored) == sha256
-
-
-def _sha256(source: IO[bytes] | File[bytes]) -> str:
-    digest = hashlib.sha256()
-    while chunk := source.read(_CHUNK):
-        digest.update(chunk)
-    return digest.hexdigest()
+        return sha256_of(stored) == sha256

@@ -21,6 +21,8 @@ from django.utils import timezone
 from guides.choices import JobState
 from guides.models import JobRun
 
+from . import workers
+
 MAX_ATTEMPTS = 5
 _FIRST_WAIT_S = 5.0
 _FREE = {"lease_until": None, "lease_token": None}
@@ -62,6 +64,7 @@ class Held:
         self._change(
             done=min(done, total), total=total, heartbeat_at=timezone.now(), lease_until=timezone.now() + lease()
         )
+        workers.say_alive()
         if self._row().filter(cancel_wanted=True).exists():
             raise Cancelled
         if stopping.is_set():

@@ -15,7 +15,7 @@ from guides.choices import JobState
 from guides.lifecycle import form_token, home_brew, rate_limit
 from guides.models import JobRun
 
-from . import runs, tasks
+from . import runs, tasks, workers
 
 
 @dataclass(frozen=True)
@@ -35,6 +35,7 @@ def sweep() -> Swept:
     rate_limit.sweep()
     form_token.sweep()
     home_brew.sweep()
+    workers.sweep()
     expired = list(JobRun.objects.filter(state=JobState.RUNNING, lease_until__lt=timezone.now()))
     queued = [_recover(run) for run in expired]
     stranded = [run for run in JobRun.objects.filter(state=JobState.WAITING) if not _is_queued(run)]

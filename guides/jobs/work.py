@@ -8,10 +8,11 @@ from typing import Any, Final
 
 from guides.documents import packing, papers
 from guides.documents.insert import InsertRefused, insert_pdf
+from guides.exchange import kept_backups
 from guides.lifecycle import schedule
 from guides.lifecycle.errors import Refused
 from guides.lifecycle.packing import release
-from guides.queries import lots, packing_runs, versions
+from guides.queries import backups, lots, packing_runs, versions
 
 from .runs import Held
 
@@ -75,8 +76,23 @@ def packing_run(held: Held) -> dict[str, int]:
     return {"copies": order.copies, "sheets": order.sheets}
 
 
+def backup(held: Held) -> dict[str, Any]:
+    """Make a backup, copy it off the machine, and let the oldest go. Tried again, it goes on with the one it made.
+
+    Raises:
+        NotCopied: it lies on this machine alone; another attempt may reach the other place.
+    """
+    newest = backups.newest_first().first()
+    if newest is None or newest.made_at < datetime.datetime.fromisoformat(held.arguments["wanted_at"]):
+        kept_backups.make(kept_backups.own_folder(), held.report)
+    kept_backups.copy_newest()
+    gone = kept_backups.let_the_oldest_go()
+    return {"removed": len(gone)}
+
+
 KINDS: Final[dict[str, Callable[[Held], Any]]] = {
     "inserts_of_version": inserts_of_version,
     "publish_when_due": publish_when_due,
     "packing_run": packing_run,
+    "backup": backup,
 }

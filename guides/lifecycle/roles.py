@@ -17,7 +17,7 @@ from .errors import Refusal
 from .transitions import Transition
 
 _WRITES: Final = ("add", "change", "delete", "view")
-# Passing rows guard forms; nobody looks at them.
+# Passing rows are the site's own; nobody is given them.
 _MODELS: Final = frozenset(
     name.lower() for name in models.__all__ if not issubclass(getattr(models, name), Passing)
 ) - {"user"}

@@ -2,6 +2,7 @@
 
 from .address import Address
 from .assignment import Assignment
+from .backup import Backup
 from .brewer import Brewer
 from .coffee import Coffee
 from .coffee_picture import CoffeePicture
@@ -40,10 +41,12 @@ from .user import User
 from .valve_base import ValveBase
 from .version_editor import VersionEditor
 from .vessel import Vessel
+from .worker import Worker
 
 __all__ = [
     "Address",
     "Assignment",
+    "Backup",
     "Brewer",
     "Coffee",
     "CoffeePicture",
@@ -84,4 +87,5 @@ __all__ = [
     "VersionEditor",
     "VersionText",
     "Vessel",
+    "Worker",
 ]

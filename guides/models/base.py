@@ -55,7 +55,7 @@ class AppendOnly(Record):
 
 
 class Passing(Record):
-    """A row that guards a form for some hours and is then swept away. It is nobody's work."""
+    """A row that the site keeps for itself for some hours or days and then sweeps away. It is nobody's work."""
 
     mutability = Mutability.MUTABLE
     on_pages = False

@@ -36,7 +36,7 @@ from guides.models import triggers
 
 state = {}
 with connection.cursor() as cursor:
-    for table in sorted(connection.introspection.table_names()):
+    for table in sorted(set(connection.introspection.table_names()) - {"guides_backup"}):
         cursor.execute(f'SELECT * FROM "{table}"')
         rows = sorted(repr(row) for row in cursor.fetchall())
         state[table] = [len(rows), hashlib.sha256("".join(rows).encode()).hexdigest()]

@@ -8,7 +8,7 @@ from typing import Any
 from django.db.models import Model
 from django.utils import timezone
 
-from guides.models import GuideOpens, HomeBrew, PackingRun, PageStamp, Question, RequestCount
+from guides.models import Backup, GuideOpens, HomeBrew, PackingRun, PageStamp, Question, RequestCount
 from tests.factories import GuideFactory, PackingRunFactory, UserFactory, published, ready_run
 from tests.factories.questions import asked
 
@@ -77,7 +77,12 @@ def home_brew(**fields: Any) -> HomeBrew:
     return HomeBrew(version=published(), **told)
 
 
+def backup() -> Backup:
+    return Backup.objects.create(file="roastery.zip", made_at=timezone.now(), size_bytes=1, proven_at=timezone.now())
+
+
 NEWER: dict[str, Row] = {
+    "backup_proven_or_faulty": changed(backup, fault="rows differ"),
     "home_brew_dose_positive": lambda: home_brew(dose_g=0),
     "home_brew_drained_range": lambda: home_brew(drained_s=7201),
     "home_brew_has_text": lambda: home_brew(text=""),

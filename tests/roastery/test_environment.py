@@ -28,6 +28,8 @@ def _nothing_set(monkeypatch: pytest.MonkeyPatch) -> None:
             "DATABASE_PASSWORD",
             "TIME_ZONE",
             "PROXY_DEPTH",
+            "BACKUP_COPY_TO",
+            "FILES_AT",
         ):
             monkeypatch.delenv(name)
 
@@ -66,6 +68,12 @@ REAL = {"SECRET_KEY": KEY, "PUBLIC_BASE_URL": "https://guides.example", "PROXY_D
         ({"TIME_ZONE": "Mars/Base"}, "TIME_ZONE is 'Mars/Base'", "Europe/Helsinki"),
         ({"TIME_ZONE": "../../etc/passwd"}, "TIME_ZONE", "Europe/Helsinki"),
         ({"DATA_DIR": "/proc/no-folder-can-be-made-here"}, "DATA_DIR", "Name a folder"),
+        ({"BACKUP_COPY_TO": "backups"}, "BACKUP_COPY_TO is 'backups'", "full path of a folder, or s3://"),
+        ({"BACKUP_COPY_TO": "s3://"}, "BACKUP_COPY_TO", "s3://bucket"),
+        ({"BACKUP_KEEP": "1"}, "BACKUP_KEEP is 1", "2 or more"),
+        ({"BACKUP_EVERY_H": "-1"}, "BACKUP_EVERY_H is -1", "0 or more"),
+        ({"BACKUP_ALARM_H": "0"}, "BACKUP_ALARM_H is 0", "1 or more"),
+        ({"FILES_AT": "s3://key:secret@bucket"}, "FILES_AT", "s3://bucket"),
         ({"DEBUG": "perhaps"}, "DEBUG", "boolean"),
         ({"DEMO": "perhaps"}, "DEMO", "boolean"),
     ],

@@ -9,11 +9,11 @@ from argparse import ArgumentParser
 from types import FrameType
 from typing import Any
 
-from django.core.management.base import BaseCommand
+from django.core.management.base import BaseCommand, CommandError
 from django.utils.crypto import get_random_string
 from django_tasks_db.management.commands.db_worker import Worker
 
-from guides.jobs import due, runs, sweeper
+from guides.jobs import due, runs, sweeper, workers
 
 _SWEEP_EVERY_S = 15.0
 _LOOK_EVERY_S = 5.0  # for what is due: customers are told a minute, not a second
@@ -28,14 +28,28 @@ class Command(BaseCommand):
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--once", action="store_true", help="Do one piece of work at most, then stop.")
         parser.add_argument("--burst", action="store_true", help="Do what is waiting, then stop.")
+        parser.add_argument(
+            "--alive", action="store_true", help="Say whether a worker of this machine lives, and stop."
+        )
         parser.add_argument("--interval", type=float, default=1.0, help="Seconds between looks at an empty queue.")
 
-    def handle(self, *, once: bool, burst: bool, interval: float, **_options: Any) -> None:
+    def handle(self, *, once: bool, burst: bool, alive: bool, interval: float, **_options: Any) -> None:
+        if alive:
+            if not workers.lives_here():
+                raise CommandError(f"No worker of this machine has said anything for {workers.SILENT_AFTER.seconds} s.")
+            return
+        try:
+            self._work(once, burst, interval)
+        finally:
+            workers.say_stopped()
+
+    def _work(self, once: bool, burst: bool, interval: float) -> None:
         runs.stopping.clear()
         swept_at = looked_at = float("-inf")
         with _StopsCleanly():
             self._say("Working. Stop with Ctrl+C.")
             while not runs.stopping.is_set():
+                workers.say_alive()
                 if time.monotonic() - swept_at >= _SWEEP_EVERY_S:
                     self._sweep()
                     swept_at = time.monotonic()
