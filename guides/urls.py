@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import include, path, re_path
 
-from guides.public import asking, bags, brewing, finding, home_brews, media, offline, share, views
+from guides.public import asking, bags, brewing, finding, home_brews, media, offline, packs, share, views
 
 permanent = [
     re_path(r"^L/(?P<code>[^/]+)/?$", bags.scanned, name="bag"),
@@ -14,7 +14,8 @@ permanent = [
     re_path(r"^L/(?P<code>[^/]+)/(?P<tail>[^/]+)/brew/send$", home_brews.send, name="send_brew_bag"),
     re_path(r"^l/(?P<code>[^/]+)(?:/(?P<tail>[^/]+))?/?$", bags.scanned),
     re_path(r"^[Ll]/?$", bags.typed, name="typed"),
-    re_path(r"^01/(?P<gtin>[0-9]{14})(?:/10/(?P<lot>[0-9A-Za-z.-]{1,20}))?$", finding.pack, name="pack"),
+    re_path(r"^01(?:/.*)?$", packs.resolve, name="pack"),
+    path(".well-known/gs1resolver", packs.describe, name="resolver"),
     path("api/v1/", include("guides.api.urls")),
     path("sitemap.xml", finding.site_map, name="sitemap"),
     path("robots.txt", finding.robots, name="robots"),

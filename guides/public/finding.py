@@ -1,26 +1,24 @@
-"""How others find the guides: a map of the site, a word to robots, a feed of new guides, and the code of a pack.
+"""How others find the guides: a map of the site, a word to robots, and a feed of new guides.
 
 Bags are in none of them: their codes are for whoever holds the bag.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import HttpRequest, HttpResponse
 from django.template.loader import render_to_string
 from django.urls import reverse
-from django.utils.cache import patch_vary_headers
 from django.utils.feedgenerator import Atom1Feed, get_tag_uri
 from django.utils.translation import gettext, override
 from django.views.decorators.http import require_safe
 
-from guides.models import Coffee, Roastery
+from guides.models import Roastery
 from guides.presenters import addresses, listing
-from guides.queries import found, house, lots
+from guides.queries import found, house
 
-from . import errors, page, speaking
+from . import page, speaking
 from .kept import kept
 
 
@@ -80,32 +78,3 @@ def feed(request: HttpRequest) -> HttpResponse:
                 updateddate=version.published_at,
             )
     return page.plain(request, told.writeString("utf-8"), "application/atom+xml")
-
-
-@require_safe
-def pack(request: HttpRequest, gtin: str, lot: str = "") -> HttpResponse:
-    """Lead a pack's GTIN to its coffee, and with a lot to that bag. Unknown and unpublished get the same answer."""
-    if lot:
-        bag = lots.by_pack(gtin, lot)
-        code = lots.code_of(bag) if bag is not None and bag.is_public else ""
-        if not code:
-            return errors.not_found(request)
-        return _led(request, reverse("bag", args=[code]))
-    coffee = next(iter(_sold(Coffee.objects.filter(gtin=gtin))), None)
-    if coffee is None:
-        return errors.not_found(request)
-    with override(speaking.offered(request, house.current().languages)):
-        return _led(request, reverse("coffee", args=[coffee.slug]))
-
-
-def _sold(coffees: Iterable[Coffee]) -> Iterable[Coffee]:
-    published = {dated.slug for dated in found.coffees()}
-    return (coffee for coffee in coffees if coffee.slug in published)
-
-
-def _led(request: HttpRequest, path: str) -> HttpResponse:
-    query = request.GET.urlencode()
-    response = HttpResponseRedirect(f"{path}?{query}" if query else path, status=307)
-    response.headers["Cache-Control"] = page.REVALIDATE
-    patch_vary_headers(response, ["Accept-Language"])
-    return response

@@ -49,7 +49,7 @@ PUBLIC: Final = {
     r"^[Ll]/(?P<code>[^/]+)/(?P<tail>[^/]+)/brew/?$": "/l/{code}/{edition}.en/brew/",
     r"^L/(?P<code>[^/]+)/(?P<tail>[^/]+)/brew$": "/L/{code}/{edition}.EN/brew",
     r"^l/(?P<code>[^/]+)(?:/(?P<tail>[^/]+))?/?$": "/l/{code}", r"^[Ll]/?$": "/L/?code={code}",
-    r"^01/(?P<gtin>[0-9]{14})(?:/10/(?P<lot>[0-9A-Za-z.-]{1,20}))?$": "/01/04006381333931/10/RW-1",
+    ".well-known/gs1resolver": "/.well-known/gs1resolver",
     r"^(?P<name>(?:pictures|clips)/[^/]+)$": "/pictures/none.webp",
     "sitemap.xml": "/sitemap.xml", "robots.txt": "/robots.txt", "sw.js": "/sw.js",
     "manifest.webmanifest": "/manifest.webmanifest", "": "/", "en/": "/en/",
@@ -61,6 +61,8 @@ PUBLIC: Final = {
 }  # fmt: skip
 _STEP = r"(?P<guide>[1-9][0-9]{0,4})\.(?P<revision>[1-9][0-9]{0,4})/(?P<step>0|[1-9][0-9]?)"
 PUBLIC[f"en/^ask/{_STEP}/sent/$"] = "/en/ask/{edition}/1/sent/"
+# Resolvers of packs answer a question about methods too.
+PACKS: Final = {r"^01(?:/.*)?$": "/01/04006381333931/10/RW-1"}
 # What machines may read without a token.
 API: Final = {
     "": "", "roastery": "roastery", "openapi.json": "openapi.json", "<path:rest>": "none", "coffees": "coffees",
@@ -100,7 +102,7 @@ def rows(route: str, world: Mapping[str, Any]) -> list[Row] | None:
     if route.startswith("api/v1/"):
         address = API.get(route.removeprefix("api/v1/"))
         return None if address is None else [(f"/api/v1/{address}".format(**world), "api", "")]
-    for table, page in ((PUBLIC, ""), (FORMS, "form")):
+    for table, page in ((PUBLIC, ""), (FORMS, "form"), (PACKS, "pack")):
         if route in table:
             return [(table[route].format(**world), "public", page)]
     return None
@@ -138,7 +140,11 @@ def may(role: str, area: str, page: str, method: str) -> bool:
     if area == "api":
         return method in (*READ, "OPTIONS")
     if area == "public":
-        return method in READ or (page == "form" and method in ("POST", "OPTIONS"))
+        return (
+            method in READ
+            or (page == "form" and method in ("POST", "OPTIONS"))
+            or (page == "pack" and method == "OPTIONS")
+        )
     if method not in (*READ, "POST"):
         return False
     if area == "door" or role == "superuser":
