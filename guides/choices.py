@@ -170,6 +170,21 @@ class Flip(TextChoices):
     SHORT = "short", _("the short edge")
 
 
+class PaperLayout(TextChoices):
+    """What an own size is laid out like; values are keys of the house's formats in the documents room."""
+
+    STICKER = "sticker-50x30", _("lot sticker: lot, window and code")
+    CARD = "card-a7", _("small card: one side, in short")
+    INSERT = "insert-a6", _("insert: steps in front, reasons behind")
+    LARGE = "large-a5", _("large print: steps in front, the rest behind")
+    WALL = "wall-a4", _("wall sheet: one side, read from a step away")
+
+
+class SheetSize(TextChoices):
+    A4 = "a4", "A4"
+    LETTER = "letter", "Letter"
+
+
 class Leftovers(TextChoices):
     """What happens to copies of a packing run that no bag took."""
 

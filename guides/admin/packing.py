@@ -13,8 +13,7 @@ from django.urls import URLPattern, path, reverse
 from django.utils.translation import gettext_lazy as _
 
 from guides.choices import RunState
-from guides.documents import papers
-from guides.documents.formats import FORMATS
+from guides.documents import choices, papers
 from guides.lifecycle.errors import Refused
 from guides.lifecycle.packing import order, transitions
 from guides.models import Event, Lot, PackingRun
@@ -63,7 +62,7 @@ class PackingRunAdmin(ReadOnly, ActHistory, ActsAdmin, Desk):
 
     @admin.display(description=_("format"), ordering="paper")
     def what(self, run: PackingRun) -> Any:
-        paper = FORMATS.get(run.paper)
+        paper = choices.format_of(run.paper)
         return paper.name if paper else run.paper
 
     @admin.display(description=_("reprint"), ordering="reprint")

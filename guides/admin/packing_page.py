@@ -14,8 +14,9 @@ from django.utils.translation import gettext_lazy as _
 from guides.calculations.validity import OutOfRange
 from guides.calculations.yields import PrintRun, bags, print_run
 from guides.choices import Flip, State
-from guides.documents.formats import FORMATS, INSERT_A6
-from guides.documents.sheets import A4, PAPERS, for_format
+from guides.documents import choices
+from guides.documents.formats import INSERT_A6
+from guides.documents.sheets import A4, for_format
 from guides.lifecycle.errors import Refusal
 from guides.models import GuideVersion, Lot, PackingRun
 from guides.models.packing_run import MOST_COPIES
@@ -54,12 +55,14 @@ class OrderForm(forms.ModelForm):
         widgets = {"version": forms.HiddenInput, "language": forms.HiddenInput}
 
     paper = forms.ChoiceField(
-        label=_("Format"), choices=lambda: [(key, item.name) for key, item in FORMATS.items()], initial=INSERT_A6.key
+        label=_("Format"),
+        choices=lambda: [(key, item.name) for key, item in choices.formats().items()],
+        initial=INSERT_A6.key,
     )
     sheet = forms.ChoiceField(
         label=_("Printed on"),
         required=False,
-        choices=lambda: [*((key, key.upper() if key == A4.key else key.title()) for key in PAPERS), OWN_SIZE],
+        choices=lambda: [*choices.sheets().items(), OWN_SIZE],
         initial=A4.key,
     )
     copies = forms.IntegerField(
@@ -72,7 +75,7 @@ class OrderForm(forms.ModelForm):
         label=_("Turned over along"),
         choices=Flip.choices,
         initial=Flip.LONG,
-        help_text=_("As the printer turns a sheet. Hold one against the light."),
+        help_text=_("As the printer turns a sheet. A test sheet for either edge stands under Own sizes."),
     )
     skip = forms.IntegerField(
         label=_("Places used up"), min_value=0, initial=0, help_text=_("Of the first sheet; 0 for a fresh one.")
@@ -86,13 +89,13 @@ class OrderForm(forms.ModelForm):
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
-        paper, sheet = FORMATS.get(cleaned.get("paper", "")), PAPERS.get(cleaned.get("sheet", ""))
+        paper, sheet = choices.format_of(cleaned.get("paper", "")), choices.sheet(cleaned.get("sheet", ""))
         if paper is None or sheet is None:
             cleaned["skip"] = 0
             return cleaned
-        layout = for_format(sheet, paper)
+        layout = choices.layout_on(sheet, paper)
         if layout is None:
-            self.add_error("sheet", _("This format is larger than the sheet. Choose a larger one, or its own size."))
+            self.add_error("sheet", choices.why_not_on(sheet))
         elif cleaned.get("skip", 0) >= layout.per_sheet:
             text = _("A sheet has %(places)s places; at most %(most)s of them can be used up.")
             params = {"places": layout.per_sheet, "most": layout.per_sheet - 1}

@@ -19,6 +19,7 @@ from guides.queries import house as houses
 
 from .formats import MODULE_MM, Format
 
+_EDGE_MM = 2.0  # of the coloured edge that stays after the cut
 _RATIOS = ("brew_ratio", "cup_ratio")
 
 
@@ -96,20 +97,25 @@ def rules(symbol: qr.Symbol, house: House, paper: Format, type_pt: Mapping[str, 
         type_pt: type size of every side in points.
     """
     live = paper.height_mm - 2 * paper.margin_mm
+    edge = paper.bleed_mm and paper.bleed_mm + _EDGE_MM
     sizes = "".join(f"--{side}-type:{size}pt;" for side, size in type_pt.items())
     return (
-        f"@page{{size:{paper.width_mm}mm {paper.height_mm}mm;margin:{paper.margin_mm}mm}}"
-        f":root{{--live-height:{live}mm;--symbol:{symbol_width_mm(symbol, paper)}mm;"
+        f"@page{{size:{paper.width_mm}mm {paper.height_mm}mm;margin:{paper.margin_mm}mm;bleed:{paper.bleed_mm}mm}}"
+        f":root{{--live-height:{live}mm;--margin:{paper.margin_mm}mm;--bleed:{paper.bleed_mm}mm;--edge:{edge}mm;"
+        f"--symbol:{symbol_width_mm(symbol, paper)}mm;"
         f"--drawing:{paper.drawing_mm}mm;--accent:{house.accent};{sizes}}}"
     )
 
 
 def _front(sheet: GuideSheet, lot: LotFacts, address: PrintedAddress, symbol: qr.Symbol) -> dict[str, object]:
+    figures = Figures(sheet.language)
     return {
         # Directive 2011/91/EU: the indication of the lot is preceded by the letter L.
         "lot_line": f"L\N{NO-BREAK SPACE}{lot.name}",
         "window_line": gettext("roasted %(day)s, at its best %(window)s")
-        % {"day": Figures(sheet.language).date(lot.roasted_on), "window": lot.window},
+        % {"day": figures.date(lot.roasted_on), "window": lot.window},
+        "roasted_line": gettext("roasted %(day)s") % {"day": figures.short_date(lot.roasted_on)},
+        "best_line": gettext("best %(window)s") % {"window": lot.short_window},
         "facts": [*sheet.ingredients, *(fact for fact in sheet.targets if fact.key in _RATIOS)],
         "symbol": drawn(symbol.svg(gettext("Code that leads to this guide"))),
         "code_letters": f"{address.code[:4]}\N{NO-BREAK SPACE}{address.code[4:]}",

@@ -9,7 +9,9 @@ from dataclasses import dataclass
 from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
 
-from .formats import TEXT_FROM_TRIM_MM, Format
+from guides.codes.qr import QUIET_ZONE
+
+from .formats import MODULE_MM, TEXT_FROM_TRIM_MM, Format
 from .placed import Piece
 from .render import Laid
 from .typefaces import missing_characters
@@ -25,6 +27,7 @@ _FIELDS = {
     "title": _("Title"),
     "summary": _("In a sentence"),
     "lot": _("Lot line"),
+    "window": _("Window"),
     "ingredients": _("Ingredients"),
     "plan": _("Steps"),
     "code": _("Code"),
@@ -84,9 +87,15 @@ def _without_room(pieces: list[Piece], paper: Format) -> Iterator[Misfit]:
         foot = min((piece.top - _FOOT_GAP_MM for piece in own if piece.foot), default=edge)
         for piece in own:
             limit = edge if piece.foot else min(edge, foot)
-            if piece.page != page or piece.bottom > limit + _TOLERANCE_MM or piece.top < _EDGE_MM:
+            white = _own_white(piece)
+            if piece.page != page or piece.bottom > limit + white + _TOLERANCE_MM or piece.top < _EDGE_MM - white:
                 yield Misfit(side, piece.field, _no_room(piece, own), spills=True)
                 break
+
+
+def _own_white(piece: Piece) -> float:
+    """How far a piece may reach into the margin: a symbol by the white around it."""
+    return QUIET_ZONE * MODULE_MM if piece.field == "code" and not piece.text else 0.0
 
 
 def _no_room(piece: Piece, pieces: list[Piece]) -> object:
@@ -129,8 +138,9 @@ def _longest(pieces: list[Piece]) -> list[object]:
 
 def _too_wide(pieces: list[Piece], paper: Format) -> Iterator[Misfit]:
     for piece in pieces:
-        limit = min(piece.column_right + _TOLERANCE_MM, paper.width_mm - _EDGE_MM)
-        if piece.right > limit or piece.left < _EDGE_MM:
+        white = _own_white(piece)
+        limit = min(piece.column_right + _TOLERANCE_MM, paper.width_mm - _EDGE_MM + white)
+        if piece.right > limit or piece.left < _EDGE_MM - white:
             text = _("{field}: too wide for its column on the insert. Shorten it, or break a long word.")
             yield Misfit(piece.side, piece.field, format_lazy(text, field=field_name(piece.field)), spills=True)
 

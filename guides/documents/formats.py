@@ -1,13 +1,14 @@
 """Sizes of printed things, as data. A new size is a new row here and a template, no new code.
 
-Sizes in millimetres: A6 from ISO 216. Text keeps 4 mm from the trim and a module of a symbol is at least 0.5 mm: common
-practice, no source. The smallest type keeps the height of a small x above 0.9 mm, the least that Regulation (EU)
-1169/2011, Annex IV, allows on small packs: an insert is no food label, but the eyes are the same.
+Sizes in millimetres: A4 to A7 from ISO 216. Text keeps 4 mm from the trim, a bleed is 3 mm and a module of a symbol is
+at least 0.5 mm: common practice, no source. The smallest type keeps the height of a small x above 0.9 mm, the least
+that Regulation (EU) 1169/2011, Annex IV, allows on small packs: an insert is no food label, but the eyes are the same.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from enum import Enum
 from typing import Final
 
 from django.utils.functional import Promise
@@ -17,13 +18,21 @@ TEXT_FROM_TRIM_MM: Final = 4.0
 MODULE_MM: Final = 0.5
 
 
+class Leads(Enum):
+    """What the symbol on a paper leads to."""
+
+    TO_INSERT = "the guide's page for this lot, in this revision and language"
+    TO_LOT = "the lot's own page"
+
+
 @dataclass(frozen=True)
 class Format:
     """One printed thing.
 
     Lengths in mm, type sizes in points, largest first: the largest that fits is taken. ``symbol_mm`` is the width of
     the symbol with its quiet zone, ``drawing_mm`` that of the plan drawing, ``ruler_mm`` the length of the line that
-    shows whether it was printed full size; 0 where there is none.
+    shows whether it was printed full size; 0 where there is none. ``bleed_mm`` is how far a coloured edge runs over the
+    cut; 0 for paper that stays white to its edges.
     """
 
     key: str
@@ -37,8 +46,27 @@ class Format:
     drawing_mm: float
     ruler_mm: float
     type_pt: tuple[float, ...]
+    leads: Leads = Leads.TO_INSERT
+    bleed_mm: float = 0.0
     name: str | Promise = field(default="", repr=False)  # papers are found again by their repr, in any language
 
+
+# For the bag itself: its code is the lot's, whatever guide is shown for it.
+STICKER_50X30: Final = Format(
+    key="sticker-50x30",
+    template="guides/documents/sticker.html",
+    sheets=("css/tokens.css", "css/insert.css", "css/sticker.css"),
+    width_mm=50.0,
+    height_mm=30.0,
+    sides=("front",),
+    margin_mm=4.0,
+    symbol_mm=20.0,
+    drawing_mm=0.0,
+    ruler_mm=0.0,
+    type_pt=(8.0, 7.5, 7.0, 6.5, 6.0),
+    leads=Leads.TO_LOT,
+    name=_("lot sticker, 50 × 30 mm"),
+)
 
 INSERT_A6: Final = Format(
     key="insert-a6",
@@ -101,7 +129,7 @@ WALL_A4: Final = Format(
     name=_("wall sheet, A4"),
 )
 
-FORMATS: Final = {paper.key: paper for paper in (CARD_A7, INSERT_A6, LARGE_A5, WALL_A4)}
+FORMATS: Final = {paper.key: paper for paper in (STICKER_50X30, CARD_A7, INSERT_A6, LARGE_A5, WALL_A4)}
 
 # The slip on top of a packing run takes the size of the sheets it lies on; the sizes here are those of A4.
 COVER: Final = Format(

@@ -81,14 +81,15 @@ def _sheetfuls(wanted: Sequence[Copies], per_sheet: int, skip: int) -> Iterator[
 
 
 def _form(source: pikepdf.Pdf, number: int, sheets: pikepdf.Pdf, layout: Layout) -> pikepdf.Object:
-    """Take a page over as something that can be shown again and again."""
+    """Take a page over, bleed and all, as something that can be shown again and again."""
     page = source.pages[number]
-    left, bottom, right, top = (float(edge) / _POINT_PER_MM for edge in page.mediabox)
+    left, bottom, right, top = (float(edge) / _POINT_PER_MM for edge in page.trimbox)
     if max(abs(right - left - layout.width_mm), abs(top - bottom - layout.height_mm)) > _TOLERANCE_MM:
         raise ValueError(
             f"Page {number + 1} is {right - left:.1f} × {top - bottom:.1f} mm, and the sheet is laid out for "
             f"{layout.width_mm} × {layout.height_mm} mm."
         )
+    page.trimbox = page.mediabox  # a form ends at its page's trim
     return sheets.copy_foreign(page.as_form_xobject())
 
 

@@ -11,12 +11,13 @@ from django.utils.translation import gettext_lazy as _
 from guides.codes import qr
 from guides.models import GuideVersion, Lot
 from guides.presenters import addresses, guide_sheet
+from guides.presenters.addresses import PrintedAddress
 from guides.queries import lots
 
 from . import compose, papers, preflight, printable
 from .compose import House
 from .errors import InsertRefused
-from .formats import INSERT_A6, Format
+from .formats import INSERT_A6, Format, Leads
 from .painting import painted, symbol_of
 from .preflight import Promise
 
@@ -75,6 +76,13 @@ def inserts_pdf(
     return pdf
 
 
+def address_on(paper: Format, code: str, version: GuideVersion, language: str) -> PrintedAddress:
+    """Give what the symbol of a format says."""
+    if paper.leads is Leads.TO_LOT:
+        return addresses.of_lot(code)
+    return addresses.of_insert(code, version.guide.number, version.revision or 0, language)
+
+
 def _card(
     lot: Lot, code: str, version: GuideVersion, language: str, identity: House, paper: Format, mark: str
 ) -> _Card:
@@ -82,7 +90,7 @@ def _card(
     # Days are counted from roasting, so that the same insert is the same bytes on every day.
     sheet = guide_sheet.build(version, lot=lot, code=code, language=language, today=lot.roasted_on)
     printable.refuse_untranslated(sheet)
-    address = addresses.of_insert(code, sheet.guide_number, sheet.revision or 0, language)
+    address = address_on(paper, code, version, language)
     symbol = symbol_of(address)
     return _Card(
         html=compose.html(sheet, address, symbol, identity, paper, mark),

@@ -12,28 +12,31 @@ from django.utils.translation import gettext_lazy as _
 
 from guides.choices import Flip
 from guides.models import GuideVersion, Lot, PackingRun
-from guides.presenters import addresses
 from guides.queries import house, lots
 
-from . import preflight, read_back
+from . import choices, preflight, read_back
 from .cover import Beneath, cover_pdf
 from .errors import InsertRefused
-from .formats import FORMATS, Format
+from .formats import Format
 from .imposing import Copies, impose
-from .insert import inserts_pdf
-from .sheets import PAPERS, Layout, SheetPaper, for_format
+from .insert import address_on, inserts_pdf
+from .sheets import Layout, SheetPaper, Stock, own_size
 
 
 @dataclass(frozen=True)
 class Order:
-    """What a packing run prints. ``sheet`` is ``None`` for paper that has the format's own size already."""
+    """What a packing run prints.
+
+    ``sheet`` is plain paper that is cut afterwards, or stock that is cut already; ``None`` for paper that has the
+    format's own size.
+    """
 
     lot: Lot
     version: GuideVersion
     language: str
     paper: Format
     copies: int
-    sheet: SheetPaper | None = None
+    sheet: SheetPaper | Stock | None = None
     flip: Flip = Flip.LONG
     skip: int = 0
     mark: str = ""
@@ -43,15 +46,14 @@ class Order:
         """Where copies lie.
 
         Raises:
-            InsertRefused: the format is larger than the sheet.
+            InsertRefused: the format does not go on the sheet.
         """
         if self.sheet is None:
-            own = SheetPaper("own", self.paper.width_mm, self.paper.height_mm)
-            return Layout(own, own.width_mm, own.height_mm, columns=1, rows=1, left_mm=0, top_mm=0, stock=True)
-        found = for_format(self.sheet, self.paper)
+            return own_size(self.paper)
+        found = choices.layout_on(self.sheet, self.paper)
         if found is None:
-            text = _("{format}: it is larger than the sheet. Choose a larger sheet, or paper of its own size.")
-            raise InsertRefused([format_lazy(text, format=self.paper.name)])
+            text = _("{format}: {reason}")
+            raise InsertRefused([format_lazy(text, format=self.paper.name, reason=choices.why_not_on(self.sheet))])
         return found
 
     @property
@@ -66,8 +68,8 @@ def order_of(run: PackingRun) -> Order:
     Raises:
         InsertRefused: a format or sheet that is not known any more.
     """
-    sheet = PAPERS.get(run.sheet)
-    paper = FORMATS.get(run.paper)
+    sheet = choices.sheet(run.sheet)
+    paper = choices.format_of(run.paper)
     if paper is None or (run.sheet and sheet is None):
         text = _("Format: “{key}” is not known. Order the run again in another format.")
         raise InsertRefused([format_lazy(text, key=f"{run.paper} {run.sheet}".strip())])
@@ -100,7 +102,9 @@ def run_pdf(order: Order, report: Callable[[int, int], None] = lambda done, tota
     sides = tuple(range(len(order.paper.sides)))
     sheets = impose(single, [Copies(sides, order.copies)], order.layout, flip=order.flip, skip=order.skip)
     report(2, 4)
-    covers = [] if order.sheet is None else [cover_pdf(_beneath(order), order.sheet, _house_language())]
+    # Stock is not wasted on a slip: each label says which lot it is of.
+    covered = isinstance(order.sheet, SheetPaper)
+    covers = [cover_pdf(_beneath(order), order.layout.paper, _house_language())] if covered else []
     whole = _stacked([*covers, sheets], two_sided=len(sides) == 2)
     report(3, 4)
     preflight.check_run(whole, _expected(order, single, covered=bool(covers)))
@@ -111,9 +115,7 @@ def run_pdf(order: Order, report: Callable[[int, int], None] = lambda done, tota
 def _expected(order: Order, single: bytes, *, covered: bool) -> preflight.Run:
     """What every page of the run must say, from where the symbol stands on one insert."""
     layout, sides = order.layout, len(order.paper.sides)
-    address = addresses.of_insert(
-        lots.code_of(order.lot), order.version.guide.number, order.version.revision or 0, order.language
-    )
+    address = address_on(order.paper, lots.code_of(order.lot), order.version, order.language)
     with_symbol = {symbol.page for symbol in read_back.read(single).symbols}
     pages: list[int] = []
     for sheet in range(order.sheets):

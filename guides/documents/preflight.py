@@ -84,6 +84,7 @@ def check(pdf: bytes, promises: Sequence[Promise], paper: Format, language: str)
     reasons = [
         *_page_count(found, len(promises) * len(paper.sides)),
         *_page_sizes(found, (paper.width_mm, paper.height_mm)),
+        *_bleeds(found, paper.bleed_mm),
         *_fonts(found.fonts),
         *_for_screen_readers(found, language),
         *_symbols(found, promises),
@@ -119,6 +120,13 @@ def _page_sizes(found: ReadBack, expected: tuple[float, float]) -> Iterator[obje
                 expected_width=expected[0],
                 expected_height=expected[1],
             )
+
+
+def _bleeds(found: ReadBack, expected: float) -> Iterator[object]:
+    for number, bleed in enumerate(found.bleeds_mm, start=1):
+        if abs(bleed - expected) > _PAGE_TOLERANCE_MM:
+            text = _("Page {number} reaches {found} mm over its cuts instead of {expected} mm.")
+            yield format_lazy(text, number=number, found=round(bleed, 1), expected=expected)
 
 
 def _run_symbols(found: ReadBack, run: Run) -> Iterator[object]:
@@ -203,15 +211,16 @@ def _size(symbol: ReadSymbol) -> Iterator[object]:
 def _followed(text: str, promise: Promise) -> Iterator[object]:
     """Go where the symbol leads, inside the site, and compare."""
     address = addresses.read(text)
-    if address is None or address.edition is None or address.site != promise.address.site.lower():
-        yield format_lazy(_("The code says {text}, which is no address of an insert on this site."), text=text)
+    if address is None or address.site != promise.address.site.lower():
+        yield format_lazy(_("The code says {text}, which is no address of this site."), text=text)
         return
     lot = lots.by_code(address.code)
     if lot is None or lot.pk != promise.lot.pk:
         yield format_lazy(_("The code for {text} leads to lot {lot} instead."), text=text, lot=lot or "–")
-    version = versions.printed(address.edition.guide, address.edition.revision)
-    if version is None or version.pk != promise.version.pk:
-        yield format_lazy(_("The code for {text} leads to {version} instead."), text=text, version=version or "–")
+    if address.edition and promise.address.edition:
+        version = versions.printed(address.edition.guide, address.edition.revision)
+        if version is None or version.pk != promise.version.pk:
+            yield format_lazy(_("The code for {text} leads to {version} instead."), text=text, version=version or "–")
     if address.edition != promise.address.edition:
         yield format_lazy(_("The code for {text} names another edition."), text=text)
     try:

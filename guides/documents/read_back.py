@@ -40,9 +40,13 @@ class ReadFont:
 
 @dataclass(frozen=True)
 class ReadBack:
-    """What was read. Sizes of pages in mm; ``language`` is the document's, ``tagged`` whether it has a structure."""
+    """What was read. Sizes of pages in mm as they are cut, and ``bleeds_mm`` the least that each reaches over its cuts.
+
+    ``language`` is the document's, ``tagged`` whether it has a structure.
+    """
 
     sizes_mm: tuple[tuple[float, float], ...]
+    bleeds_mm: tuple[float, ...]
     symbols: tuple[ReadSymbol, ...]
     fonts: frozenset[ReadFont]
     language: str
@@ -65,6 +69,7 @@ def read(pdf: bytes, dpi: int = _DPI) -> ReadBack:
             pages = list(document)
             return ReadBack(
                 sizes_mm=tuple(_size_mm(page) for page in pages),
+                bleeds_mm=tuple(_bleed_mm(page) for page in pages),
                 symbols=tuple(symbol for number, page in enumerate(pages) for symbol in _symbols(number, page, dpi)),
                 fonts=frozenset(font for page in pages for font in _fonts(page)),
                 language=_language(document),
@@ -75,8 +80,13 @@ def read(pdf: bytes, dpi: int = _DPI) -> ReadBack:
 
 
 def _size_mm(page: pypdfium2.PdfPage) -> tuple[float, float]:
-    left, bottom, right, top = page.get_mediabox()
+    left, bottom, right, top = page.get_trimbox()
     return (right - left) * MM_PER_POINT, (top - bottom) * MM_PER_POINT
+
+
+def _bleed_mm(page: pypdfium2.PdfPage) -> float:
+    trim, media = page.get_trimbox(), page.get_mediabox()
+    return min(abs(cut - edge) for cut, edge in zip(trim, media, strict=True)) * MM_PER_POINT
 
 
 def _symbols(number: int, page: pypdfium2.PdfPage, dpi: int) -> list[ReadSymbol]:

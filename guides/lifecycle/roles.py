@@ -42,7 +42,7 @@ _WRITTEN: Final = _MODELS - _NOT_WRITTEN - {"roastery"}
 
 _READER: Final = _VIEWED
 _SHOP: Final = frozenset({"view_coffee", "view_lot", "view_guide", "view_guideversion"})
-_PACKER: Final = _SHOP | {"view_address", "view_packingrun", "print_lot"}
+_PACKER: Final = _SHOP | {"view_address", "view_packingrun", "view_printformat", "view_labelstock", "print_lot"}
 _ROASTER: Final = (
     _VIEWED
     | {f"{act}_{model}" for model in _WRITTEN for act in _WRITES}

@@ -16,11 +16,13 @@ from .guide_opens import GuideOpens
 from .guide_version import GuideVersion
 from .home_brew import HomeBrew
 from .job_run import JobRun
+from .label_stock import LabelStock
 from .lot import Lot
 from .lot_part import LotPart
 from .packing_run import PackingRun
 from .page_stamp import PageStamp
 from .paper import Paper
+from .print_format import PrintFormat
 from .question import Question
 from .request_count import RequestCount
 from .review_comment import ReviewComment
@@ -60,11 +62,13 @@ __all__ = [
     "GuideVersion",
     "HomeBrew",
     "JobRun",
+    "LabelStock",
     "Lot",
     "LotPart",
     "PackingRun",
     "PageStamp",
     "Paper",
+    "PrintFormat",
     "Question",
     "RequestCount",
     "ReviewComment",

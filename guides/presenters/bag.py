@@ -28,7 +28,8 @@ def lot_facts(lot: Lot, code: str, language: str, today: datetime.date) -> LotFa
     age = max((today - lot.roasted_on).days, 0)
     stands = phase(age, days)
     figures = Figures(language)
-    first, last = (figures.day(lot.roasted_on + datetime.timedelta(days=day), today) for day in (days.first, days.last))
+    ends = [lot.roasted_on + datetime.timedelta(days=day) for day in (days.first, days.last)]
+    first, last = (figures.day(end, today) for end in ends)
     with override(language):
         return LotFacts(
             name=lot.name,
@@ -39,6 +40,7 @@ def lot_facts(lot: Lot, code: str, language: str, today: datetime.date) -> LotFa
             freshness_key=stands.value,
             recalled=lot.recall_reason,
             window=window(lot, language, today),
+            short_window=span(*(figures.short_day(end) for end in ends)),
             window_drawing=window_drawing(
                 age, days, today=gettext("day %(day)s") % {"day": age}, first=first, last=last
             ),

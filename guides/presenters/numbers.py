@@ -149,6 +149,14 @@ class Figures:
         """Day, month and year, for paper that is read later."""
         return _spaced(format_date(day, "long", locale=self._date_locale))
 
+    def short_date(self, day: datetime.date) -> str:
+        """Day, month and year where room is dear."""
+        return _spaced(format_date(day, "medium", locale=self._date_locale))
+
+    def short_day(self, day: datetime.date) -> str:
+        """Day and month where room is dear."""
+        return _spaced(format_skeleton("MMMd", day, locale=self._date_locale))
+
     @property
     def _date_locale(self) -> str:
         return _DATES.get(self.language, self.language)

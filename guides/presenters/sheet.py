@@ -62,7 +62,8 @@ class SheetStep:
 class LotFacts:
     """This bag: its lot, its code, and where it stands in its window today, in a dated sentence.
 
-    ``window`` is the first and last good day as dates, which stay true on paper; ``recalled`` is the reason given.
+    ``window`` is the first and last good day as dates, which stay true on paper, ``short_window`` the same for a
+    sticker; ``recalled`` is the reason given.
     """
 
     name: str
@@ -73,6 +74,7 @@ class LotFacts:
     freshness_key: str
     recalled: str = ""
     window: str = ""
+    short_window: str = ""
     window_drawing: str = field(default="", repr=False)
 
 

@@ -26,7 +26,7 @@ WRITES: Final = {**_ADDS, "publisher": _ADDS["publisher"] | {"roastery"}}
 # Pages of a model at the desk, by the last part of their address → who of those who see the area may open them.
 PAGES: Final = {
     "": ALL, "history": ALL, "by id": ALL, "change": ALL, "preview": ALL, "review": ALL, "difference": ALL,
-    "translations": ALL, "stand": ALL, "add": WRITERS, "delete": WRITERS, "check": WRITERS,
+    "translations": ALL, "stand": ALL, "test-sheet": ALL, "add": WRITERS, "delete": WRITERS, "check": WRITERS,
     "pdf": PRINTERS, "pack": PRINTERS,
 }  # fmt: skip
 # These only those may post to who may write the area's rows; the last three they alone may open.
@@ -128,7 +128,7 @@ def _at_desk(rest: str, world: Mapping[str, Any]) -> list[Row] | None:
     parts = [_FILLED.get(part, part).format(**world) for part in page[1:]]
     if any("<" in part for part in parts):
         return None
-    papers = {"insert", "paper.pdf"}
+    papers = {"insert", "paper.pdf", "try.pdf"}
     if name not in PAGES and name not in papers:
         return None
     address = "/".join([f"{start}{pk}", *parts])

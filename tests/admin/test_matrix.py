@@ -17,9 +17,9 @@ from django.db import transaction
 from django.http import HttpResponse
 from django.test import Client
 
-from guides.admin import insert_button
+from guides.admin import insert_button, paper_sizes
 from guides.choices import Opened
-from guides.documents import papers
+from guides.documents import papers, test_sheets
 from guides.lifecycle import review
 from guides.models import (
     CoffeePicture,
@@ -37,7 +37,9 @@ from guides.queries import lots
 from tests.factories import (
     GrinderFactory,
     GuideVersionFactory,
+    LabelStockFactory,
     PackingRunFactory,
+    PrintFormatFactory,
     TrialBrewFactory,
     UserFactory,
     ValveVersionFactory,
@@ -62,7 +64,9 @@ POSTED = {
 def world(monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture) -> dict[str, Any]:
     """A row of every table of the desk, so that a page that is open where it should not be has something to show."""
     caplog.set_level(logging.CRITICAL, "django.request")  # refusals by the thousand are what is asked for
-    for module, name in ((insert_button, "insert_pdf"), (papers, "kept_run")):
+    made = ((insert_button, "insert_pdf"), (papers, "kept_run"), (paper_sizes, "inserts_pdf"))
+    drawn = ((test_sheets, "register_pdf"), (test_sheets, "outlines_pdf"))
+    for module, name in (*made, *drawn):
         monkeypatch.setattr(module, name, lambda *_given: b"%PDF-")
     lot, version = packed(published(ValveVersionFactory()))
     draft = GuideVersionFactory()
@@ -70,6 +74,8 @@ def world(monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture) -> 
     question(version)
     TrialBrewFactory(of=version, lot=lot)
     GrinderFactory()
+    LabelStockFactory()
+    PrintFormatFactory()
     Roastery.objects.create(name="Mossgull Roasting Room")
     JobRun.objects.create(kind="papers")
     GuideOpens.objects.create(guide=version.guide, day=lot.roasted_on, what=Opened.values[0], times=1)

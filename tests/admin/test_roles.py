@@ -17,13 +17,13 @@ pytestmark = pytest.mark.django_db
 
 _DESK = {model._meta.model_name: model for model in admin.site._registry if model._meta.app_label == "guides"}
 _PLAIN = {
-    "coffee", "coffeepicture", "greenlot", "grinder", "brewer", "paper", "roast", "stepclip", "steppicture",
-    "trialbrew", "valvebase", "vessel",
+    "coffee", "coffeepicture", "greenlot", "grinder", "brewer", "labelstock", "paper", "printformat", "roast",
+    "stepclip", "steppicture", "trialbrew", "valvebase", "vessel",
 }  # fmt: skip
 _SEES = {
     "roaster": set(_DESK) - {"user"},
     "publisher": set(_DESK) - {"user"},
-    "packer": {"coffee", "lot", "guide", "guideversion", "address", "packingrun"},
+    "packer": {"coffee", "lot", "guide", "guideversion", "address", "packingrun", "printformat", "labelstock"},
     "shop": {"coffee", "lot", "guide", "guideversion"},
     "reader": set(_DESK) - {"user"},
 }

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import io
+from typing import Any
 
 import pypdf
 import pytest
 
-from guides.documents.formats import CARD_A7, FORMATS, INSERT_A6, LARGE_A5, WALL_A4, Format
-from guides.documents.insert import inserts_pdf
+from guides.documents.formats import CARD_A7, FORMATS, INSERT_A6, LARGE_A5, STICKER_50X30, WALL_A4, Format
+from guides.documents.insert import InsertRefused, address_on, inserts_pdf
+from guides.documents.packing import Order, run_pdf
 from guides.documents.read_back import read
-from guides.documents.sheets import A4, LETTER, for_format
-from guides.models import GuideVersion, Lot
+from guides.documents.sheets import A4, LETTER, STOCKS, Stock, for_format
+from guides.models import GuideVersion, Lot, Roastery
 from guides.presenters import addresses
 from guides.queries import lots
 from tests.documents.printing import decoded_by_opencv, decoded_by_zxing, print_of, printed
+from tests.factories.packed import packed
 
 ALL = pytest.mark.parametrize("paper", FORMATS.values(), ids=FORMATS)
 LANGUAGES = pytest.mark.parametrize("language", ["en", "sv"])
@@ -45,15 +48,49 @@ def test_code_words_and_paper_are_right(bag: tuple[Lot, GuideVersion], paper: Fo
         assert size == pytest.approx((paper.width_mm, paper.height_mm), abs=0.1)
     assert all(font.embedded for font in found.fonts)
     code = lots.code_of(lot)
-    address = str(addresses.of_insert(code, version.guide.number, version.revision or 0, language))
+    address = str(address_on(paper, code, version, language))
+    of_guide = addresses.of_insert(code, version.guide.number, version.revision or 0, language)
+    assert address == str(addresses.of_lot(code) if paper is STICKER_50X30 else of_guide)
     (symbol,) = found.symbols
     assert symbol.text == address
     assert symbol.module_mm >= 0.5 * 0.95
     page = printed(pdf, symbol.page + 1)
     assert decoded_by_zxing(page) == [decoded_by_opencv(page)] == [address]
     text = words(pdf)
-    for expected in ("Mossgull Roasting Room", "L RW-078", "15 g", "180 g", "92 °C", "120 g", f"{code[:4]} {code[4:]}"):
+    for expected in ("Mossgull Roasting Room", "L RW-078", f"{code[:4]} {code[4:]}"):
         assert expected in text
+    for figure in ("15 g", "180 g", "92 °C", "120 g"):
+        assert (figure in text) == (paper is not STICKER_50X30)
+
+
+@ALL
+@pytest.mark.parametrize("demo", [True, False], ids=["demo", "real"])
+def test_paper_of_the_demo_says_that_it_is_a_sample(
+    bag: tuple[Lot, GuideVersion], settings: Any, paper: Format, demo: bool
+) -> None:
+    settings.DEMO = demo
+    lot, version = bag
+    assert ("SAMPLE" in words(inserts_pdf(lot, [(version, "en")], paper))) == demo
+
+
+@pytest.mark.parametrize("stock", STOCKS.values(), ids=STOCKS)
+def test_stickers_lie_on_their_labels_from_the_first_that_is_left(bag: tuple[Lot, GuideVersion], stock: Stock) -> None:
+    lot, version = bag
+    found = read(run_pdf(Order(lot, version, "en", STICKER_50X30, copies=40, sheet=stock, skip=2)))
+    # No slip: a sheet of labels is dear, and each says which lot it is of.
+    assert [sum(symbol.page == page for symbol in found.symbols) for page in range(2)] == [34, 6]
+    assert {symbol.text for symbol in found.symbols} == {str(addresses.of_lot(lots.code_of(lot)))}
+
+
+def test_a_sticker_takes_the_longest_lot_name_and_names_what_it_cannot_take(
+    bag: tuple[Lot, GuideVersion], roastery: Roastery
+) -> None:
+    _lot, version = bag
+    longest, _version = packed(version, name="OUTER-MARK-ISLAND-20")
+    assert "OUTER-MARK-ISLAND-20" in words(inserts_pdf(longest, [(version, "en")], STICKER_50X30)).replace("- ", "-")
+    Roastery.objects.update(name="W" * 60)
+    with pytest.raises(InsertRefused, match="Name of the roastery: too wide"):
+        inserts_pdf(longest, [(version, "en")], STICKER_50X30)
 
 
 def test_the_small_card_speaks_to_a_novice(bag: tuple[Lot, GuideVersion]) -> None:

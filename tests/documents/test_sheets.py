@@ -19,7 +19,7 @@ LAYOUTS = st.builds(
     PAPERS,
     st.floats(20, 210),
     st.floats(20, 210),
-    between_mm=st.sampled_from([0.0, 3.0, 6.0]),
+    bleed_mm=st.sampled_from([0.0, 3.0]),
 ).filter(bool)
 
 
@@ -54,10 +54,11 @@ def test_every_place_is_on_the_paper_and_its_own(layout: Layout, flip: Flip) -> 
     for places in (list(layout.fronts()), list(layout.backs(flip))):
         assert len(places) == layout.per_sheet
         for place in places:
-            assert place.left_mm >= -1e-6
-            assert place.bottom_mm >= -1e-6
-            assert place.left_mm + place.width_mm <= layout.paper.width_mm + 1e-6
-            assert place.bottom_mm + place.height_mm <= layout.paper.height_mm + 1e-6
+            bleed = layout.bleed_mm
+            assert place.left_mm >= bleed - 1e-6
+            assert place.bottom_mm >= bleed - 1e-6
+            assert place.left_mm + place.width_mm <= layout.paper.width_mm - bleed + 1e-6
+            assert place.bottom_mm + place.height_mm <= layout.paper.height_mm - bleed + 1e-6
         for one, other in combinations(places[:12], 2):
             assert overlap(one, other) <= 1e-6
 

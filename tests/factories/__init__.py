@@ -3,7 +3,7 @@
 from .coffee import CoffeeFactory, LotFactory
 from .gear import BrewerFactory, GrinderFactory, JarBrewerFactory, ValveBrewerFactory, VesselFactory
 from .guides import GuideFactory, GuideVersionFactory, ValveVersionFactory, published
-from .packing import PackingRunFactory, ready_run
+from .packing import LabelStockFactory, PackingRunFactory, PrintFormatFactory, ready_run
 from .people import UserFactory
 from .reviews import ReviewCommentFactory
 from .sites import SiteFactory, TraineeFactory
@@ -16,8 +16,10 @@ __all__ = [
     "GuideFactory",
     "GuideVersionFactory",
     "JarBrewerFactory",
+    "LabelStockFactory",
     "LotFactory",
     "PackingRunFactory",
+    "PrintFormatFactory",
     "ReviewCommentFactory",
     "SiteFactory",
     "TraineeFactory",

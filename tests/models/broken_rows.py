@@ -9,7 +9,15 @@ from django.db.models import Model
 from django.utils import timezone
 
 from guides.models import Backup, GuideOpens, HomeBrew, PackingRun, PageStamp, Question, RequestCount
-from tests.factories import GuideFactory, PackingRunFactory, UserFactory, published, ready_run
+from tests.factories import (
+    GuideFactory,
+    LabelStockFactory,
+    PackingRunFactory,
+    PrintFormatFactory,
+    UserFactory,
+    published,
+    ready_run,
+)
 from tests.factories.questions import asked
 
 Row = Callable[[], Model]
@@ -86,9 +94,19 @@ NEWER: dict[str, Row] = {
     "home_brew_dose_positive": lambda: home_brew(dose_g=0),
     "home_brew_drained_range": lambda: home_brew(drained_s=7201),
     "home_brew_has_text": lambda: home_brew(text=""),
+    "label_stock_columns_on_sheet": changed(LabelStockFactory, columns=4),
+    "label_stock_count_range": changed(LabelStockFactory, rows=0),
+    "label_stock_gaps_range": changed(LabelStockFactory, gutter_x_mm=-1),
+    "label_stock_label_size": changed(LabelStockFactory, height_mm=19),
+    "label_stock_rows_on_sheet": changed(LabelStockFactory, sheet="letter", top_mm="18.5"),
     "opens_above_zero": changed(opens, times=0),
     "opens_once_a_day": twin(opens),
     "page_stamp_is_one_row": lambda: PageStamp(pk=2, token="another"),
+    "print_format_bleed_range": changed(PrintFormatFactory, bleed_mm="5.1"),
+    "print_format_height_range": changed(PrintFormatFactory, height_mm=451),
+    "print_format_margin_range": changed(PrintFormatFactory, margin_mm="3.9"),
+    "print_format_symbol_fits": changed(PrintFormatFactory, symbol_mm="70.1"),
+    "print_format_width_range": changed(PrintFormatFactory, width_mm=39, margin_mm=4, symbol_mm=30),
     "question_answer_complete": changed(question, answered_at=timezone.now),
     "question_answered_has_answer": changed(question, state="answered"),
     "question_has_text": changed(question, text=""),
