@@ -13,16 +13,22 @@ from django.urls import path
 
 class DeskSite(AdminSite):
     def get_urls(self) -> list[Any]:
-        from guides.admin import language
+        from guides.admin import condition, language
 
-        return [path("language/", self.admin_view(language.choose), name="language"), *super().get_urls()]
+        return [
+            path("language/", self.admin_view(language.choose), name="language"),
+            path("condition/", self.admin_view(condition.page), name="condition"),
+            *super().get_urls(),
+        ]
 
     def index(self, request: HttpRequest, extra_context: dict[str, Any] | None = None) -> TemplateResponse:
         # The desk's files register themselves on this site while they are imported.
-        from guides.admin import waiting
+        from guides.admin import condition, waiting
         from guides.admin.acts import current_user
 
-        return super().index(request, {**(extra_context or {}), "waiting": waiting.sections(current_user(request))})
+        user = current_user(request)
+        what = {"waiting": waiting.sections(user), "alarms": condition.alarms(user)}
+        return super().index(request, {**(extra_context or {}), **what})
 
 
 class DeskConfig(AdminConfig):

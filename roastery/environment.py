@@ -59,6 +59,7 @@ class Environment:
     files_at: Place | None = None
     object_store: ObjectStore = field(default_factory=ObjectStore)
     offline: bool = True
+    log_json: bool = False
     secret_key_fallbacks: list[str] = field(default_factory=list, repr=False)
     extra_hosts: list[str] = field(default_factory=list)
 
@@ -101,6 +102,7 @@ def read(project: Path) -> Environment:
             ),
             time_zone=_time_zone(env.str("TIME_ZONE", "UTC")),
             offline=env.bool("OFFLINE", True),
+            log_json=env.bool("LOG_JSON", False),
             proxy_depth=_proxy_depth(env.int("PROXY_DEPTH", None), public_base_url),
             backups=Backups(
                 folder=env.path("BACKUP_DIR", data_dir / "backups"),

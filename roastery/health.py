@@ -14,14 +14,18 @@ from django.db import Error, connection
 from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
 from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.utils.translation import override
 
 from guides.models import Roastery, triggers
+from guides.presenters.site_condition import Level, findings
+from guides.queries import condition
 
 log = logging.getLogger(__name__)
 
 
 class HealthMiddleware:
-    """Answer ``/health/live`` (this process runs) and ``/health/ready`` (it can serve)."""
+    """Answer ``/health/live`` (this process runs), ``/health/ready`` (it can serve) and ``/health/upkeep`` (backups,
+    worker, disk and the rest need nobody)."""
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response
@@ -30,23 +34,37 @@ class HealthMiddleware:
         if request.path_info == "/health/live":
             return _answer({"process": "runs"}, healthy=True)
         if request.path_info == "/health/ready":
-            findings = ready()
-            return _answer(findings, healthy=set(findings.values()) == {"ok"})
+            needs = ready()
+            return _answer(needs, healthy=set(needs.values()) == {"ok"})
+        if request.path_info == "/health/upkeep":
+            wrong = upkeep()
+            return _answer(wrong or {"upkeep": "ok"}, healthy=not wrong)
         return self.get_response(request)
 
 
 def ready() -> dict[str, str]:
     """Return each thing that serving needs with ``ok`` or what to do about it."""
-    findings: dict[str, str] = {"database": "ok"}
+    needs: dict[str, str] = {"database": "ok"}
     try:
-        findings["migrations"] = _migrations()
-        if findings["migrations"] == "ok":
-            findings["guards"] = _guards()
-            findings["data"] = _data()
+        needs["migrations"] = _migrations()
+        if needs["migrations"] == "ok":
+            needs["guards"] = _guards()
+            needs["data"] = _data()
     except Error:
         log.exception("The database cannot be reached.")
-        findings["database"] = "cannot be reached; see the log"
-    return findings
+        needs["database"] = "cannot be reached; see the log"
+    return needs
+
+
+def upkeep() -> dict[str, str]:
+    """Return what is wrong with the site and what to do; the figures are for the desk alone."""
+    try:
+        with override("en"):
+            lines = findings(condition.now(), "en")
+    except Error:
+        log.exception("The database cannot be reached.")
+        return {"database": "cannot be reached; see the log"}
+    return {line.key: line.advice for line in lines if line.level is Level.WRONG}
 
 
 def _migrations() -> str:
@@ -72,7 +90,7 @@ def _data() -> str:
     return "ok"
 
 
-def _answer(findings: dict[str, str], *, healthy: bool) -> HttpResponse:
-    response = JsonResponse(findings, status=200 if healthy else 503)
+def _answer(told: dict[str, str], *, healthy: bool) -> HttpResponse:
+    response = JsonResponse(told, status=200 if healthy else 503)
     response.headers["Cache-Control"] = "no-store"
     return response

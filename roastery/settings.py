@@ -8,7 +8,7 @@ from pathlib import Path
 from csp.constants import NONE, SELF
 from django.utils.translation import gettext_lazy as _
 
-from roastery import environment, places, sqlite
+from roastery import environment, logs, places, sqlite
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 SITE = environment.read(BASE_DIR)
@@ -193,7 +193,7 @@ OPENS_ADDED_EVERY_S = 10
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
+    "formatters": {"line": {"()": logs.JsonLine if SITE.log_json else logs.Line}},
     "handlers": {"standard_error": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["standard_error"], "level": "WARNING"},
     "loggers": {"django": {"handlers": [], "level": "INFO"}, "guides": {"level": "INFO"}},

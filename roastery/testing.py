@@ -77,6 +77,8 @@ def steps(postgres: str, folder: Path) -> list[Step]:
         "PUBLIC_BASE_URL": "https://guides.example",
         "PROXY_DEPTH": "1",
         "DATA_DIR": str(folder),
+        "BACKUP_COPY_TO": "s3://copies",
+        "TIME_ZONE": "Europe/Helsinki",
     }
     return [
         Step("style", (python, "-m", "ruff", "check", ".")),

@@ -11,9 +11,8 @@ from typing import Final
 from django.utils import timezone
 
 from guides.models import Worker
+from guides.queries.condition import SILENT_AFTER
 
-SILENT_AFTER: Final = datetime.timedelta(seconds=90)
-"""A worker that has said nothing for so long is taken for dead."""
 _FORGOTTEN_AFTER: Final = datetime.timedelta(days=1)
 _EVERY_S: Final = 5.0
 

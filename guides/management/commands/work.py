@@ -14,6 +14,7 @@ from django.utils.crypto import get_random_string
 from django_tasks_db.management.commands.db_worker import Worker
 
 from guides.jobs import due, runs, sweeper, workers
+from guides.queries.condition import SILENT_AFTER
 
 _SWEEP_EVERY_S = 15.0
 _LOOK_EVERY_S = 5.0  # for what is due: customers are told a minute, not a second
@@ -36,7 +37,7 @@ class Command(BaseCommand):
     def handle(self, *, once: bool, burst: bool, alive: bool, interval: float, **_options: Any) -> None:
         if alive:
             if not workers.lives_here():
-                raise CommandError(f"No worker of this machine has said anything for {workers.SILENT_AFTER.seconds} s.")
+                raise CommandError(f"No worker of this machine has said anything for {SILENT_AFTER.seconds} s.")
             return
         try:
             self._work(once, burst, interval)

@@ -1,4 +1,4 @@
-"""Numbered checks of the site: each says what is wrong, why it matters, and what to type or write."""
+"""Whether the database is guarded, the printed address reaches customers, and paper can be made."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ _HERE = {"localhost", "127.0.0.1", "::1"}
 def guards_in_place(databases: Sequence[str] | None = None, **_kwargs: Any) -> list[CheckMessage]:
     """E001: the triggers that keep published guides as printed."""
     found: list[CheckMessage] = []
-    for connection in _migrated(databases):
+    for connection in migrated(databases):
         if missing := triggers.missing(connection):
             expected = triggers.expected_names(connection.vendor)
             found.append(
@@ -39,7 +39,7 @@ def guards_in_place(databases: Sequence[str] | None = None, **_kwargs: Any) -> l
 def changes_marked(databases: Sequence[str] | None = None, **_kwargs: Any) -> list[CheckMessage]:
     """E008: the triggers by which kept pages learn that something has changed."""
     found: list[CheckMessage] = []
-    for connection in _migrated(databases):
+    for connection in migrated(databases):
         if missing := stamp_triggers.missing(connection):
             expected = stamp_triggers.expected_names(connection.vendor)
             found.append(
@@ -64,7 +64,7 @@ def demo_kept_apart(databases: Sequence[str] | None = None, **_kwargs: Any) -> l
             hint="Type: python3 manage.py remove_demo, or start the site with an empty database.",
             id="guides.E002",
         )
-        for connection in _migrated(databases)
+        for connection in migrated(databases)
         if Roastery.objects.using(connection.alias).filter(is_demo=True).exists()
     ]
 
@@ -129,7 +129,7 @@ def inserts_printable(**_kwargs: Any) -> list[CheckMessage]:
 def journal_chosen(databases: Sequence[str] | None = None, **_kwargs: Any) -> list[CheckMessage]:
     """I006: which journal SQLite keeps, and why."""
     found: list[CheckMessage] = []
-    for connection in _migrated(databases):
+    for connection in migrated(databases):
         if connection.vendor == "sqlite":
             mode = _journal_mode(connection)
             found.append(
@@ -148,7 +148,7 @@ def journal_chosen(databases: Sequence[str] | None = None, **_kwargs: Any) -> li
     return found
 
 
-def _migrated(databases: Iterable[str] | None) -> Iterable[BaseDatabaseWrapper]:
+def migrated(databases: Iterable[str] | None) -> Iterable[BaseDatabaseWrapper]:
     """Databases asked for that have our tables; before the first migration there is nothing to check."""
     for alias in databases or ():
         connection = connections[alias]
