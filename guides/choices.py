@@ -116,6 +116,8 @@ class Verb(TextChoices):
     REVEALED = "revealed", _("revealed a blind tasting")
     SIGNED_OFF = "signed_off", _("signed a trainee off")
     EXPLAINED_LOSS = "explained_loss", _("explained a roast loss")
+    CHANGED = "changed", _("changed")
+    BROUGHT_IN = "brought_in", _("brought a list in")
 
 
 class QuestionState(TextChoices):

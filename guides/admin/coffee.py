@@ -10,12 +10,13 @@ from django.utils.translation import gettext_lazy as _
 
 from guides.models import Coffee, Event
 
-from .desk import Desk
+from .lists import ListsInAndOut
 from .mixins import ActHistory
 
 
 @admin.register(Coffee)
-class CoffeeAdmin(ActHistory, Desk):
+class CoffeeAdmin(ActHistory, ListsInAndOut):
+    lists = ("coffees",)
     list_display = ("name", "code", "origin", "process", "roast_level", "is_current")
     list_filter = ("is_current", "roast_level")
     search_fields = ("name", "code", "origin")

@@ -11,6 +11,7 @@ from guides.models import Brewer, Grinder, GrinderPoint, Paper, ValveBase, Vesse
 
 from .brewer_form import BrewerForm
 from .desk import Desk, RowsInline
+from .lists import ListsInAndOut
 
 
 @admin.register(Vessel)
@@ -61,7 +62,8 @@ class GrinderPointInline(RowsInline):
 
 
 @admin.register(Grinder)
-class GrinderAdmin(Desk):
+class GrinderAdmin(ListsInAndOut):
+    lists = ("grinders", "grinder-points")
     list_display = ("name", "setting_word", "step")
     search_fields = ("name",)
     prepopulated_fields = {"slug": ("name",)}

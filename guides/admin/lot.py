@@ -26,7 +26,8 @@ from guides.queries import lots
 from . import insert_button
 from .acts import Act, ActForm, ActsAdmin, current_user
 from .assignments import AssignmentInline, RowRefused, save_assignments
-from .desk import Desk, RowsInline
+from .desk import RowsInline
+from .lists import ListsInAndOut
 from .mixins import ActHistory
 from .waiting_filters import WindowFilter
 
@@ -97,7 +98,8 @@ class LotPartInline(RowsInline):
 
 
 @admin.register(Lot)
-class LotAdmin(ActHistory, ActsAdmin, Desk):
+class LotAdmin(ActHistory, ActsAdmin, ListsInAndOut):
+    lists = ("lots", "lot-parts")
     acts = (RECALL,)
     change_form_template = "guides/admin/lot_form.html"
     inlines = (AssignmentInline, LotPartInline)

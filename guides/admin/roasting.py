@@ -8,18 +8,20 @@ from django.utils.translation import gettext_lazy as _
 from guides.models import GreenLot, Roast
 from guides.presenters.numbers import Figures
 
-from .desk import Desk
+from .lists import ListsInAndOut
 
 
 @admin.register(GreenLot)
-class GreenLotAdmin(Desk):
+class GreenLotAdmin(ListsInAndOut):
+    lists = ("green-lots",)
     list_display = ("name", "origin", "supplier_reference", "arrived_on", "mass_kg")
     search_fields = ("name", "origin", "supplier_reference")
     date_hierarchy = "arrived_on"
 
 
 @admin.register(Roast)
-class RoastAdmin(Desk):
+class RoastAdmin(ListsInAndOut):
+    lists = ("roasts",)
     list_display = ("name", "green_lot", "roasted_on", "green_kg", "roasted_kg", "loss")
     list_filter = ("green_lot",)
     list_select_related = ("green_lot",)

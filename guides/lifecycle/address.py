@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from django.db import IntegrityError, transaction
 
 from guides.codes import short_code
@@ -16,10 +18,19 @@ def issue(lot: Lot) -> Address:
     Raises:
         RuntimeError: every one of several random codes was taken, which does not happen by chance.
     """
+    return issue_each([lot])[0]
+
+
+def issue_each(lots: Sequence[Lot]) -> list[Address]:
+    """Give each of several lots a fresh address code.
+
+    Raises:
+        RuntimeError: as ``issue``.
+    """
     for _attempt in range(_TRIES):
         try:
             with transaction.atomic():
-                return Address.objects.create(code=short_code.new(), lot=lot)
+                return Address.objects.bulk_create(Address(code=short_code.new(), lot=lot) for lot in lots)
         except IntegrityError:
             continue
     raise RuntimeError(f"No free address code found in {_TRIES} tries; the random source repeats itself.")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Mapping
 from typing import Any
 
 from django.utils import timezone
@@ -33,3 +34,9 @@ def record(
         reason=reason,
         details=details,
     )
+
+
+def record_each(verb: Verb, lots: Mapping[Lot, Mapping[str, Any]], *, by: User) -> None:
+    """Write down that somebody did the same to each of several lots, now, each with its details."""
+    now = timezone.now()
+    Event.objects.bulk_create(Event(verb=verb, by=by, at=now, lot=lot, details=told) for lot, told in lots.items())

@@ -14,6 +14,7 @@ from .grinder_point import GrinderPoint
 from .guide import Guide
 from .guide_opens import GuideOpens
 from .guide_version import GuideVersion
+from .held_list import HeldList
 from .home_brew import HomeBrew
 from .job_run import JobRun
 from .label_stock import LabelStock
@@ -60,6 +61,7 @@ __all__ = [
     "Guide",
     "GuideOpens",
     "GuideVersion",
+    "HeldList",
     "HomeBrew",
     "JobRun",
     "LabelStock",

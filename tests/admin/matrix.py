@@ -27,11 +27,11 @@ WRITES: Final = {**_ADDS, "publisher": _ADDS["publisher"] | {"roastery"}}
 PAGES: Final = {
     "": ALL, "history": ALL, "by id": ALL, "change": ALL, "preview": ALL, "review": ALL, "difference": ALL,
     "translations": ALL, "stand": ALL, "test-sheet": ALL, "add": WRITERS, "delete": WRITERS, "check": WRITERS,
-    "pdf": PRINTERS, "pack": PRINTERS,
+    "pdf": PRINTERS, "pack": PRINTERS, "import": WRITERS, "export": ALL,
 }  # fmt: skip
-# These only those may post to who may write the area's rows; the last three they alone may open.
-WRITTEN: Final = {"change", "translations", "add", "delete", "check"}
-WRITTEN_ONLY: Final = {"add", "delete", "check"}
+# These only those may post to who may write the area's rows; the last four they alone may open.
+WRITTEN: Final = {"change", "translations", "add", "delete", "check", "import"}
+WRITTEN_ONLY: Final = {"add", "delete", "check", "import"}
 ACTS: Final = {
     "guideversion": {"submit": WRITERS, "send-back": WRITERS, "open-next": WRITERS, "go-back": WRITERS,
                      "publish": {"publisher"}, "publish-words": {"publisher"}, "approve": {"publisher"},

@@ -26,6 +26,7 @@ HALVES = {
     "questions.moves.begin": "takes hold of a question before any act",
     "questions.moves.record": "writes the line",
     "audit.record": "writes the line",
+    "audit.record_each": "writes the lines",
     "publish.publish_words": "the second half of words_only.publish",
     "writers.record_edit": "what was edited is in the log of saves",
     "translate.write": "a save of the draft, in the log of saves like the form's own",

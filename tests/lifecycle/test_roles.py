@@ -12,6 +12,7 @@ from guides.choices import State
 from guides.lifecycle import roles, transitions, words_only
 from guides.lifecycle.approve import approve
 from guides.lifecycle.assign import assign, hold, release
+from guides.lifecycle.bring_in import bring_in
 from guides.lifecycle.draft import open_next
 from guides.lifecycle.errors import Refused
 from guides.lifecycle.explain_loss import explain
@@ -29,7 +30,7 @@ from guides.lifecycle.sign_off import sign_off
 from guides.lifecycle.tastings.open import open_tasting
 from guides.lifecycle.tastings.reveal import reveal
 from guides.lifecycle.withdraw import withdraw
-from guides.models import Event, GuideVersion, PackingRun, Question, User, VersionText
+from guides.models import Event, GuideVersion, Lot, PackingRun, Question, User, VersionText
 from tests.factories import (
     CoffeeFactory,
     GuideVersionFactory,
@@ -125,6 +126,8 @@ ACTS: dict[str, tuple[Callable[[], Act], set[str]]] = {
     "withdraw": (lambda: (lambda v: lambda by: withdraw(v, by=by, reason="Old."))(published()), PUBLISHERS),
     "register": (lambda: (lambda lot: lambda by: register(lot, by=by))(LotFactory.build(coffee=CoffeeFactory())),
                  WRITERS),
+    "bring_in": (lambda: (lambda lot: lambda by: bring_in(Lot, [lot], [], by=by, source="lots.csv"))(
+                              LotFactory.build(coffee=CoffeeFactory())), WRITERS),
     "recall": (lambda: (lambda lot: lambda by: recall(lot, by=by, reason="A screw."))(LotFactory()), PUBLISHERS),
     "assign": (assigning, WRITERS),
     "hold": (lambda: (lambda a: lambda by: hold(a, by=by, reason="Late."))(assigned()), WRITERS),

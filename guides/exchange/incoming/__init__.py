@@ -1,0 +1,1 @@
+"""Lists that come in as files: read, judged row by row, and kept whole or not at all."""
