@@ -2,8 +2,9 @@
 
 from django.db.models import TextChoices
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
-from guides.calculations import freshness, plan
+from guides.calculations import advice, bed_check, freshness, plan, presets
 from guides.calculations import vessel as vessels
 
 
@@ -87,6 +88,9 @@ class Verb(TextChoices):
 
     CREATED = "created", _("created")
     OPENED_DRAFT = "opened_draft", _("opened a draft")
+    LOGGED = "logged", _("logged a trial brew")
+    SET_ASIDE = "set_aside", _("set a trial brew aside")
+    TOOK_BACK = "took_back", _("let a trial brew count again")
     SUBMITTED = "submitted", _("submitted for review")
     RETURNED = "returned", _("returned")
     RESOLVED = "resolved", _("marked a comment done")
@@ -146,6 +150,47 @@ class Sample(TextChoices):
 
     BEFORE_BYPASS = "before_bypass", _("before water was added")
     AFTER_BYPASS = "after_bypass", _("from the finished cup")
+
+
+class Found(TextChoices):
+    """How strong a cup was found."""
+
+    WEAK = advice.Strength.WEAK.value, _("weak")
+    RIGHT = advice.Strength.RIGHT.value, pgettext_lazy("strength", "right")
+    STRONG = advice.Strength.STRONG.value, _("strong")
+
+
+class Balance(TextChoices):
+    """How a cup tastes apart from its strength."""
+
+    SOUR_THIN = advice.Balance.SOUR_THIN.value, _("sour, thin")
+    BALANCED = advice.Balance.BALANCED.value, _("balanced")
+    BITTER_DRY = advice.Balance.BITTER_DRY.value, _("bitter, drying")
+
+
+class Wall(TextChoices):
+    """Grounds on the wall of the brewer above the spent bed."""
+
+    BARE = bed_check.WallSeen.BARE.value, _("none")
+    THIN = bed_check.WallSeen.THIN.value, _("a thin coat")
+    HIGH = bed_check.WallSeen.HIGH.value, _("thick, high up")
+
+
+class Bed(TextChoices):
+    """The surface of the spent bed."""
+
+    FLAT = bed_check.BedSeen.FLAT.value, _("flat")
+    HOLLOW = bed_check.BedSeen.HOLLOW.value, _("hollow")
+    SLOPING = bed_check.BedSeen.SLOPING.value, _("sloping")
+
+
+class Method(TextChoices):
+    """Usual plans to begin from."""
+
+    VALVE = presets.Method.VALVE.value, _("Shut first, then open")
+    PULSES = presets.Method.PULSES.value, _("In pulses")
+    IMMERSION = presets.Method.IMMERSION.value, _("Full immersion")
+    OVER_ICE = presets.Method.OVER_ICE.value, _("Over ice")
 
 
 class Opened(TextChoices):

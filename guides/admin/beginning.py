@@ -12,8 +12,8 @@ from django.contrib import messages
 from django.http import HttpRequest, QueryDict
 from django.urls import reverse
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
 
+from guides import choices
 from guides.calculations.plan import Plan, Step
 from guides.calculations.presets import Method
 from guides.calculations.validity import OutOfRange
@@ -24,12 +24,6 @@ from .desk import MOST_ROWS
 
 WISH = "plan"
 """Name of the wish in an address and of the buttons: method and brewer, such as ``pulses:3``."""
-_METHODS = {
-    Method.VALVE: gettext_lazy("Shut first, then open"),
-    Method.PULSES: gettext_lazy("In pulses"),
-    Method.IMMERSION: gettext_lazy("Full immersion"),
-    Method.OVER_ICE: gettext_lazy("Over ice"),
-}
 _NEUTRAL = {"", "0", "0.0"}
 
 
@@ -82,7 +76,7 @@ def begin(request: HttpRequest, typed: QueryDict) -> Beginning:
     stood = {name for name, value in kept.items() if value not in _NEUTRAL}
     values = {**kept, **{name: value for name, value in usual.items() if name not in stood}, "brewer": brewer.pk}
     said = _("Filled in: %(method)s in the %(brewer)s. What you had written stands as it was.")
-    messages.success(request, said % {"method": _METHODS[method].lower(), "brewer": brewer})
+    messages.success(request, said % {"method": choices.Method(method).label.lower(), "brewer": brewer})
     if rows:
         messages.warning(request, _("Your own steps stand; the plan’s were not put in."))
     return Beginning(values, rows or [_row(step, place) for place, step in enumerate(plan.steps, start=1)])
@@ -91,12 +85,12 @@ def begin(request: HttpRequest, typed: QueryDict) -> Beginning:
 def _offer(method: Method, brewer: Brewer, guide: Guide | None) -> Offer:
     wish = f"{method}:{brewer.pk}"
     query = urlencode({**({"guide": guide.pk} if guide else {}), WISH: wish})
-    return Offer(str(_METHODS[method]), wish, f"{reverse('admin:guides_guideversion_add')}?{query}")
+    return Offer(str(choices.Method(method).label), wish, f"{reverse('admin:guides_guideversion_add')}?{query}")
 
 
 def _why_not(error: OutOfRange, method: Method, brewer: Brewer) -> str:
     if error.argument == "flow":
-        named = {"method": _METHODS[method], "brewer": brewer}
+        named = {"method": choices.Method(method).label, "brewer": brewer}
         return _("“%(method)s” does not fit the %(brewer)s. Choose another brewer or another plan.") % named
     return str(refusal_words.out_of_range(error))
 

@@ -1,4 +1,4 @@
-"""The button of a trial brew."""
+"""The buttons of a trial brew."""
 
 from __future__ import annotations
 
@@ -7,8 +7,9 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from guides.lifecycle import new_lot, trials
 from guides.lifecycle.from_trial import open_from_trial
-from guides.models import Guide, GuideVersion, TrialBrew, User
+from guides.models import Guide, GuideVersion, Lot, TrialBrew, User
 
 from .acts import Act, ActForm
 
@@ -34,6 +35,12 @@ class FromTrialForm(ActForm):
         self.fields["guide"].initial = same_brewer or guides.first()
 
 
+class AsideForm(ActForm):
+    reason = forms.CharField(
+        label=_("Why"), max_length=200, help_text=_("Such as: the paper had folded over, half of it ran past the bed.")
+    )
+
+
 def _guides(brew: TrialBrew) -> Any:
     return Guide.objects.filter(coffee=brew.lot.coffee_id, versions__isnull=False).distinct()
 
@@ -42,7 +49,53 @@ def _run(brew: TrialBrew, by: User, data: dict[str, Any]) -> GuideVersion:
     return open_from_trial(brew, by=by, guide=data.get("guide"))
 
 
+def _inherit(brew: TrialBrew, by: User, data: dict[str, Any]) -> Lot:
+    return new_lot.inherit(brew, by=by).lot
+
+
+def _may_inherit(brew: TrialBrew) -> bool:
+    found = new_lot.verdict(brew)
+    return found is not None and found.inside and not found.is_shown
+
+
+def _may_be_held(brew: TrialBrew) -> bool:
+    found = new_lot.verdict(brew)
+    return found is not None and not found.inside and not found.is_held
+
+
+def _may_write(user: User, _brew: TrialBrew) -> bool:
+    return user.has_perm("guides.change_trialbrew")
+
+
+def _may_adjust(user: User, _brew: TrialBrew) -> bool:
+    return user.has_perms(("guides.change_assignment", "guides.add_guideversion"))
+
+
 TRIAL_ACTS = (
+    Act(
+        name="inherit",
+        label=_("Let the lot inherit the guide"),
+        explain=_(
+            "The brew drained inside the guide's window: the guide as it is published is shown for this lot too."
+        ),
+        done=_("%(object)s shows the guide now."),
+        may=lambda user, _brew: user.has_perm("guides.change_assignment"),
+        fits=_may_inherit,
+        run=_inherit,
+    ),
+    Act(
+        name="hold",
+        label=_("Hold the guide for this lot, and adjust"),
+        explain=_(
+            "It drained outside the guide's window. The guide is taken off this lot's page, and the next draft is "
+            "opened with the grind that the calculations suggest. It is a suggestion: brew it before you publish it. A "
+            "draft that is open already is left as it is."
+        ),
+        done=_("The guide is held for this lot. Here is the draft; %(object)s."),
+        may=_may_adjust,
+        fits=_may_be_held,
+        run=lambda brew, by, _data: new_lot.hold_and_adjust(brew, by=by),
+    ),
     Act(
         name="open-draft",
         label=_("Make a draft from this brew"),
@@ -56,5 +109,24 @@ TRIAL_ACTS = (
         fits=lambda brew: brew.version_id is not None or _guides(brew).exists(),
         run=_run,
         form=FromTrialForm,
+    ),
+    Act(
+        name="set-aside",
+        label=_("Set aside"),
+        explain=_("The brew stays in every list and drawing, marked, and teaches nothing. It can be taken back."),
+        done=_("%(object)s is set aside."),
+        may=_may_write,
+        fits=lambda brew: not brew.is_set_aside,
+        run=lambda brew, by, data: trials.set_aside(brew, by=by, reason=data["reason"]),
+        form=AsideForm,
+    ),
+    Act(
+        name="take-back",
+        label=_("Let it count again"),
+        explain=_("The brew teaches again, as if it had never been set aside."),
+        done=_("%(object)s counts again."),
+        may=_may_write,
+        fits=lambda brew: brew.is_set_aside,
+        run=lambda brew, by, _data: trials.take_back(brew, by=by),
     ),
 )

@@ -5,17 +5,23 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import admin
+from django.db.models import Field
+from django.forms import Field as FormField
+from django.forms import ModelForm
 from django.http import HttpRequest, HttpResponse
+from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _
 
+from guides.lifecycle import trials
 from guides.models import TrialBrew
 from guides.presenters import numbers
 
-from .acts import ActsAdmin
+from .acts import ActsAdmin, current_user
 from .check_brew import BackToReview
 from .clock import ClockTimes
 from .desk import Desk
 from .forms import NamedFieldsForm
+from .pours_field import PoursField
 from .trial_acts import TRIAL_ACTS
 
 
@@ -29,6 +35,11 @@ class TrialBrewForm(NamedFieldsForm):
             "strength_percent": _("As the refractometer shows it, such as 1.31."),
             "taste": _("In your own words, such as: honey, thin at the end."),
             "grind_um": _("Such as 740."),
+            "pours": _("Only where they were not as planned; a line each, such as 0:00–0:12 60."),
+            "water_used": _("Such as: tap, softened, alkalinity 30."),
+            "bed_c": _("As a thin probe in the slurry shows it, such as 89."),
+            "last_drops_percent": _("Of what drips while you lift the brewer off, if you read it, such as 0.8."),
+            "repeats": _("The brew it was begun from, with one thing changed."),
         }
 
 
@@ -43,15 +54,34 @@ class TrialBrewAdmin(BackToReview, ActsAdmin, ClockTimes, Desk):
     list_select_related = ("lot", "brewed_by", "version")
     search_fields = ("lot__name", "version__title", "taste")
     date_hierarchy = "brewed_at"
+    raw_id_fields = ("repeats",)
+    radio_fields = dict.fromkeys(("found", "balance", "wall", "bed", "sample"), admin.HORIZONTAL)
     fieldsets = (
-        (None, {"fields": ("lot", "version", "is_check_brew", ("brewed_at", "brewed_by"))}),
+        (None, {"fields": ("lot", "version", "is_check_brew", ("brewed_at", "brewed_by"), ("repeats", "preset"))}),
         (
             _("What was brewed"),
-            {"fields": ("brewer", ("dose_g", "water_g", "bypass_g"), ("kettle_c", "grind_um"))},
+            {
+                "fields": (
+                    "brewer",
+                    ("dose_g", "water_g", "bypass_g"),
+                    ("kettle_c", "grind_um"),
+                    ("water_used", "room_c"),
+                )
+            },
         ),
-        (_("Clock"), {"fields": (("opened_s", "first_drip_s", "drained_s"),)}),
-        (_("Cup"), {"fields": (("cup_g", "strength_percent", "sample"), "taste", "liking")}),
+        (_("Clock and scale"), {"fields": (("first_drip_s", "opened_s", "drained_s"), "pours", "bed_c")}),
+        (_("Cup"), {"fields": ("cup_g", ("strength_percent", "last_drops_percent"), "sample")}),
+        (_("Taste"), {"fields": ("found", "balance", "liking", "taste")}),
+        (_("The spent bed"), {"fields": ("wall", "bed")}),
     )
+
+    def formfield_for_dbfield(self, db_field: Field, request: HttpRequest, **kwargs: Any) -> FormField | None:
+        if db_field.name == "pours":
+            return PoursField(label=capfirst(db_field.verbose_name), required=False)
+        return super().formfield_for_dbfield(db_field, request, **kwargs)
+
+    def save_model(self, request: HttpRequest, obj: TrialBrew, form: ModelForm, change: bool) -> None:
+        trials.log(obj, by=current_user(request))
 
     @admin.display(description=_("drained"), ordering="drained_s")
     def drained(self, brew: TrialBrew) -> str | None:

@@ -211,6 +211,7 @@ def _windows(
                 predict(
                     plan,
                     conditions.trial_flow_factors,
+                    other_lots=conditions.other_lots_flow_factors,
                     retention_g_g=retention.likely,
                     room_c=conditions.room_c,
                     likely=course,

@@ -14,7 +14,8 @@ from .validity import Caution, Severity, Window
 class Conditions:
     """What a prediction assumes.
 
-    ``trial_flow_factors`` and ``trial_retentions`` (g/g) hold one number per trial brew of this coffee.
+    ``trial_flow_factors`` holds one number per trial brew of this lot, ``other_lots_flow_factors`` a list of them for
+    each other lot of the coffee, ``trial_retentions`` (g/g) one per trial brew of any lot.
     """
 
     altitude_m: float = 0.0
@@ -22,6 +23,7 @@ class Conditions:
     gas: GasLevel = GasLevel.LIVELY
     trial_flow_factors: tuple[float, ...] = ()
     trial_retentions: tuple[float, ...] = ()
+    other_lots_flow_factors: tuple[tuple[float, ...], ...] = ()
 
 
 @dataclass(frozen=True)

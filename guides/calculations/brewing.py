@@ -6,7 +6,7 @@ from functools import lru_cache
 
 from .assessment import Conditions
 from .drawdown import Course, simulate
-from .flow import posterior
+from .learnt_flow import posterior
 from .plan import Plan
 from .retention import retention_window
 
@@ -31,7 +31,7 @@ def likely_course(plan: Plan, conditions: Conditions, step_s: float = FINE_S) ->
         OutOfRange: as for ``drawdown.simulate``.
 
     Valid range: as for ``drawdown.simulate``.
-    Source: drawdown.simulate, flow.posterior, retention.retention_window.
+    Source: drawdown.simulate, learnt_flow.posterior, retention.retention_window.
 
     >>> from .plan import Action, Step
     >>> from .vessel import Brewer, Cone, Flow
@@ -41,7 +41,7 @@ def likely_course(plan: Plan, conditions: Conditions, step_s: float = FINE_S) ->
     """
     return simulate(
         plan,
-        flow_factor=posterior(conditions.trial_flow_factors).factor,
+        flow_factor=posterior(conditions.trial_flow_factors, conditions.other_lots_flow_factors).factor,
         retention_g_g=retention_window(conditions.trial_retentions).likely,
         room_c=conditions.room_c,
         gas=conditions.gas,

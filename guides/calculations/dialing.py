@@ -8,8 +8,10 @@ from dataclasses import dataclass, replace
 
 from .assessment import USUAL, Conditions
 from .brewing import COARSE_S, likely_course
+from .constants import GRIND_SHOWN_UM, REGRIND_INSIDE_S
 from .plan import Plan
-from .validity import OutOfRange, check_range
+from .rounding import round_half_up
+from .validity import OutOfRange, Window, check_range
 
 _CLOSE_S = 0.5
 FINEST_UM, COARSEST_UM = 150.0, 2500.0
@@ -129,6 +131,56 @@ def _falling_root(
             fine, weight_fine, weight_coarse = at, late, weight_coarse / 2
         else:
             coarse, weight_coarse, weight_fine = at, late, weight_fine / 2
+
+
+@dataclass(frozen=True)
+class Regrind:
+    """A suggested grind in um, how far it moves the drained time in s (negative: sooner), and where that leads."""
+
+    grind_um: float
+    moves_s: float
+    drained_s: float
+
+
+def regrind(plan: Plan, measured_s: float, window: Window, conditions: Conditions = USUAL) -> Regrind:
+    """Suggest the grind that brings a brew back into its window: no farther than needed, and safely inside.
+
+    What the simulation misses at one grind it misses at the next, so the measured time is moved and not the predicted
+    one.
+
+    Args:
+        plan: the brew as it was made.
+        measured_s: clock seconds at which it had drained, outside the window.
+        window: when it should have.
+        conditions: where it is brewed, and with which coffee; learnt from this brew too.
+
+    Returns:
+        The suggestion, its grind in whole tens of um.
+
+    Raises:
+        OutOfRange: no grind moves it so far, or as for ``drawdown.simulate``.
+
+    Valid range: as for ``grind_for_drained``.
+    Source: drawdown.simulate; how far inside is an own default.
+
+    >>> from .plan import Action, Step
+    >>> from .vessel import Brewer, Cone, Flow
+    >>> cone = Brewer(Cone(30, 10), 500, 60, Flow.OPEN)
+    >>> plan = Plan(15, 240, 93, 700, cone, (Step(Action.POUR, 0, 60, 240),))
+    >>> window = Window(160, 180, 200)
+    >>> regrind(plan, 210, window).grind_um > 700 > regrind(plan, 150, window).grind_um
+    True
+    """
+    wanted_s = window.likely
+    if measured_s > window.likely:
+        wanted_s = max(window.high - REGRIND_INSIDE_S.value, wanted_s)
+    else:
+        wanted_s = min(window.low + REGRIND_INSIDE_S.value, wanted_s)
+    predicted_s = drained_s(plan, conditions)
+    found = grind_for_drained(plan, predicted_s + wanted_s - measured_s, conditions)
+    grind_um = round_half_up(found.grind_um, GRIND_SHOWN_UM.value)
+    moves_s = drained_s(replace(plan, grind_um=grind_um), conditions) - predicted_s
+    return Regrind(grind_um, moves_s, measured_s + moves_s)
 
 
 @dataclass(frozen=True)

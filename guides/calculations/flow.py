@@ -1,105 +1,28 @@
-"""How fast a coffee lets water through: learnt from trial brews, and what it makes of the next brew's times.
-
-A coffee is one number, its flow factor (1: the reference coffee). Its logarithm is normal: a prior before any trial,
-narrower with each, and around it every new brew scatters, and the model errs.
-"""
+"""From a measured drained time to the flow factor of a brew, and from what is known of it to the next brew's times."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
 from .constants import (
     DRIP_FALLS_S,
     DRIP_LATEST_S,
     DRIP_SOONEST_S,
-    FLOW_BETWEEN_BREWS_SD,
-    FLOW_MODEL_SD,
-    FLOW_PRIOR_SD,
     RETENTION,
     UPTAKE_S,
     Z_90,
 )
 from .drawdown import Course, Outcome, simulate
+from .learnt_flow import FASTEST, SLOWEST, new_brew_factor, posterior
 from .plan import Action, Plan
 from .rounding import round_half_up, to_five_seconds
 from .validity import OutOfRange, Window, check_range
 
-SLOWEST, FASTEST = 0.05, 20.0
-"""Flow factors looked between: a choked bed, and one that hardly holds water back."""
 _LOG_SLOWEST, _LOG_FASTEST = math.log(SLOWEST), math.log(FASTEST)
 _CLOSE_S = 0.05
 _CLOSE_LOG = 1e-6
 _NO_FACTOR = "no coffee drains this plan then: was it brewed as written?"
-
-
-@dataclass(frozen=True)
-class FlowPosterior:
-    """What trial brews say about a coffee: mean and standard deviation of the logarithm of its flow factor."""
-
-    mean_log: float
-    sd_log: float
-    trials: int
-
-    @property
-    def factor(self) -> float:
-        """The likely flow factor."""
-        return math.exp(self.mean_log)
-
-    @property
-    def new_brew_sd_log(self) -> float:
-        """Standard deviation for a new brew: what is not known of the coffee, brews differing, the model erring."""
-        return math.hypot(self.sd_log, FLOW_BETWEEN_BREWS_SD.value, FLOW_MODEL_SD.value)
-
-
-def posterior(factors: Sequence[float] = ()) -> FlowPosterior:
-    """Learn a coffee's flow factor from those of its trial brews.
-
-    Args:
-        factors: flow factor of each trial brew.
-
-    Returns:
-        Normal posterior of the logarithm.
-
-    Raises:
-        OutOfRange: a factor outside the valid range.
-
-    Valid range: factors 0.05 to 20.
-    Source: normal posterior; spreads are own defaults.
-
-    >>> [round(posterior(trials).factor, 3) for trials in ((), (0.75,), (0.75,) * 20)]
-    [1.0, 0.794, 0.753]
-    """
-    for factor in factors:
-        check_range("factors", factor, low=SLOWEST, high=FASTEST, reason="a flow factor learnt from a trial brew")
-    between, prior = FLOW_BETWEEN_BREWS_SD.value**-2, FLOW_PRIOR_SD.value**-2
-    weight = prior + len(factors) * between
-    return FlowPosterior(between * sum(map(math.log, factors)) / weight, weight**-0.5, len(factors))
-
-
-def new_brew_factor(factors: Sequence[float] = ()) -> Window:
-    """Predict the flow factor that the next brew of a coffee will show.
-
-    Args:
-        factors: flow factor of each trial brew so far.
-
-    Returns:
-        10th percentile, median and 90th percentile.
-
-    Raises:
-        OutOfRange: a factor outside the valid range.
-
-    Valid range: factors 0.05 to 20.
-    Source: normal posterior predictive; spreads are own defaults.
-
-    >>> window = new_brew_factor()
-    >>> [round(value, 2) for value in (window.low, window.likely, window.high)]
-    [0.75, 1.0, 1.34]
-    """
-    known = posterior(factors)
-    spread = math.exp(Z_90 * known.new_brew_sd_log)
-    return Window(known.factor / spread, known.factor, known.factor * spread, known.trials)
 
 
 def factor_from_drained_time(
@@ -176,6 +99,7 @@ def drain_window(
     plan: Plan,
     factors: Sequence[float] = (),
     *,
+    other_lots: Sequence[Sequence[float]] = (),
     retention_g_g: float = RETENTION.value,
     room_c: float = 20.0,
     likely: Course | None = None,
@@ -184,7 +108,8 @@ def drain_window(
 
     Args:
         plan: the brew.
-        factors: flow factor of each trial brew of this coffee so far.
+        factors: flow factor of each trial brew of this lot so far.
+        other_lots: the same of each other lot of the coffee.
         retention_g_g: liquid the wet grounds keep in g/g.
         room_c: temperature of the room in degrees C.
         likely: the course at the likely flow factor, if it has been simulated already.
@@ -206,7 +131,7 @@ def drain_window(
     >>> wide.low < narrow.low < narrow.likely < narrow.high < wide.high
     True
     """
-    factor = new_brew_factor(factors)
+    factor = new_brew_factor(factors, other_lots)
 
     def at(flow_factor: float) -> Course:
         return simulate(plan, flow_factor=flow_factor, retention_g_g=retention_g_g, room_c=room_c)
@@ -221,6 +146,7 @@ def first_drip_window(
     plan: Plan,
     factors: Sequence[float] = (),
     *,
+    other_lots: Sequence[Sequence[float]] = (),
     retention_g_g: float = RETENTION.value,
     room_c: float = 20.0,
     likely: Course | None = None,
@@ -232,7 +158,8 @@ def first_drip_window(
 
     Args:
         plan: the brew.
-        factors: flow factor of each trial brew of this coffee so far.
+        factors: flow factor of each trial brew of this lot so far.
+        other_lots: the same of each other lot of the coffee.
         retention_g_g: liquid the wet grounds keep in g/g.
         room_c: temperature of the room in degrees C.
         likely: the course at the likely flow factor, if it has been simulated already.
@@ -253,7 +180,7 @@ def first_drip_window(
     >>> first_drip_window(Plan(15, 150, 93, 700, cone, steps, valve_shut_at_start=True))
     Window(low=61.0, likely=62.0, high=65.0, trials=0)
     """
-    known = posterior(factors)
+    known = posterior(factors, other_lots)
     course = likely or simulate(plan, flow_factor=known.factor, retention_g_g=retention_g_g, room_c=room_c)
     if course.first_drip_s is None or course.soaked_s is None:
         raise OutOfRange("first_drip_s", math.inf, low=0, high=None, reason=f"nothing drips: {course.outcome}")

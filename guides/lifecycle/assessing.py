@@ -49,12 +49,31 @@ def assess_plan(plan: Plan, conditions: Conditions, targets: Targets) -> Assessm
 def conditions_for(version: GuideVersion, lot: Lot | None = None, *, at: datetime.datetime | None = None) -> Conditions:
     """Give what a prediction for a version assumes: place, gas of the lot, and what trial brews have taught."""
     lot = lot or evidence.lot_for(version)
-    brews = list(evidence.trials(version, at=at))
+    return conditions_of(version.guide.coffee_id, version.brewer_id, lot, at=at)
+
+
+def conditions_of(
+    coffee: int, brewer: int, lot: Lot | None, *, at: datetime.datetime | None = None, without: int | None = None
+) -> Conditions:
+    """Give what a prediction for a coffee in a brewer assumes; both by their keys.
+
+    Args:
+        coffee: key of the coffee.
+        brewer: key of the brewer.
+        lot: the lot that is brewed.
+        at: trial brews count up to this moment; now if not given.
+        without: key of a trial brew that does not count.
+    """
+    counted = [brew for brew in evidence.trials(coffee, brewer, at=at) if brew.pk != without]
+    brews = learning.learnt(counted)
+    factors = {pk: learning.flow_factors(rows) for pk, rows in learning.by_lot(brews).items()}
+    own = factors.pop(lot.pk, ()) if lot else ()
     return Conditions(
         altitude_m=evidence.altitude_m(),
         gas=gas_when_first_good(lot) if lot else GasLevel.LIVELY,
-        trial_flow_factors=learning.flow_factors(brews),
+        trial_flow_factors=own,
         trial_retentions=learning.retentions(brews),
+        other_lots_flow_factors=tuple(other for other in factors.values() if other),
     )
 
 

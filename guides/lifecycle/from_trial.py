@@ -19,8 +19,8 @@ from guides.models import Guide, GuideVersion, Step, TrialBrew, User
 from guides.queries import versions
 
 from . import audit, draft, refusal_words, roles, writers
+from .brewed_plan import weighed_plan
 from .errors import Refusal, Refused, refuse_if
-from .learning import weighed_plan
 
 _PERMISSIONS = ["guides.add_guideversion"]
 

@@ -1,40 +1,57 @@
-"""What each trial brew teaches: how fast the coffee lets water through, and how much the grounds keep."""
+"""What each trial brew teaches: how fast the coffee lets water through, and how much the grounds keep.
+
+A lesson takes dozens of simulated brews, so it is kept with its brew; saving the brew forgets it (``TrialBrew.save``),
+and so does a new edition of the formulas.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import replace
-from functools import lru_cache
+from collections.abc import Iterable, Sequence
 
-from guides.calculations.constants import RETENTION
+from django.db import transaction
+
+from guides.calculations.constants import CALCULATION_VERSION, RETENTION
 from guides.calculations.flow import factor_from_drained_time
-from guides.calculations.plan import Action, Anchor, Plan
 from guides.calculations.retention import measured_retention, retention_window
-from guides.calculations.scaling import scale_to_water
 from guides.calculations.validity import OutOfRange
 from guides.choices import Outflow
-from guides.models import GuideVersion, TrialBrew
+from guides.models import TrialBrew
+from guides.queries import evidence
 
-from .plan_of import brewer_of, plan_of
+from .brewed_plan import NoPlan, brewed_plan, room_c
+
+
+def learnt(brews: Sequence[TrialBrew]) -> Sequence[TrialBrew]:
+    """Give brews with what each taught, working out and keeping whatever is not kept yet."""
+    stale = {brew.pk: brew for brew in brews if brew.learnt_with != CALCULATION_VERSION}
+    if not stale:
+        return brews
+    with transaction.atomic():  # nobody saves other numbers between the reading and the keeping
+        whole = list(evidence.whole(TrialBrew.objects.filter(pk__in=stale)).select_for_update(of=("self",)))
+        for brew in whole:
+            _learn(brew)
+            for name in ("flow_factor", "retention_g_g", "learnt_with"):
+                setattr(stale[brew.pk], name, getattr(brew, name))
+        TrialBrew.objects.bulk_update(whole, ["flow_factor", "retention_g_g", "learnt_with"])
+    return brews
 
 
 def flow_factors(brews: Iterable[TrialBrew]) -> tuple[float, ...]:
-    """Give the flow factor of every brew that followed a plan and whose drained time was noted.
-
-    A time that no coffee explains (a slip of the pen, a valve left shut) teaches nothing and is left out.
-    """
-    found = (
-        _flow_factor(brewed_plan(brew), float(brew.drained_s), retention(brew) or RETENTION.value)
-        for brew in brews
-        if brew.version is not None and brew.drained_s and brew.brewer.outflow != Outflow.CLOSED
-    )
-    return tuple(factor for factor in found if factor is not None)
+    """Give the flow factor of every brew that taught one."""
+    return tuple(brew.flow_factor for brew in brews if brew.flow_factor is not None)
 
 
 def retentions(brews: Iterable[TrialBrew]) -> tuple[float, ...]:
     """Give the liquid kept, in g per g of dose, by the grounds of every brew whose cup was weighed."""
-    found = (retention(brew) for brew in brews)
-    return tuple(kept for kept in found if kept is not None)
+    return tuple(brew.retention_g_g for brew in brews if brew.retention_g_g is not None)
+
+
+def by_lot(brews: Iterable[TrialBrew]) -> dict[int, list[TrialBrew]]:
+    """Give brews by the key of their lot, lots and brews in the order they come."""
+    lots: dict[int, list[TrialBrew]] = {}
+    for brew in brews:
+        lots.setdefault(brew.lot_id, []).append(brew)
+    return lots
 
 
 def retention(brew: TrialBrew) -> float | None:
@@ -50,45 +67,20 @@ def retention(brew: TrialBrew) -> float | None:
     return kept
 
 
-def brewed_plan(brew: TrialBrew) -> Plan:
-    """Give the plan a brew followed, with what was really weighed, read, ground and opened.
-
-    Raises:
-        OutOfRange: masses that no brew has.
-        ValueError: the brew followed no plan.
-    """
-    if brew.version is None:
-        raise ValueError(f"{brew} followed no plan.")
-    plan = weighed_plan(brew, brew.version)
-    return plan if brew.opened_s is None else _opened_at(plan, float(brew.opened_s))
+def _learn(brew: TrialBrew) -> None:
+    brew.retention_g_g = retention(brew)
+    brew.flow_factor = _flow_factor(brew)
+    brew.learnt_with = CALCULATION_VERSION
 
 
-def weighed_plan(brew: TrialBrew, followed: GuideVersion) -> Plan:
-    """Give a plan with what a brew really weighed, read and ground; its times as they were written.
-
-    Raises:
-        OutOfRange: masses that no brew has.
-    """
-    return replace(
-        scale_to_water(plan_of(followed), float(brew.water_g)),
-        dose_g=float(brew.dose_g),
-        kettle_c=float(brew.kettle_c),
-        grind_um=float(brew.grind_um),
-        brewer=brewer_of(brew.brewer),
-    )
-
-
-def _opened_at(plan: Plan, opened_s: float) -> Plan:
-    opens = [index for index, step in enumerate(plan.steps) if step.action is Action.OPEN]
-    steps = list(plan.steps)
-    for index in opens[:1]:
-        steps[index] = replace(steps[index], anchor=Anchor.START, start_s=opened_s, end_s=opened_s)
-    return replace(plan, steps=tuple(steps))
-
-
-@lru_cache(maxsize=1024)  # a pure function of frozen values; a search takes dozens of simulated brews
-def _flow_factor(plan: Plan, drained_s: float, retention_g_g: float) -> float | None:
+def _flow_factor(brew: TrialBrew) -> float | None:
+    """A time that no coffee explains (a slip of the pen, a valve left shut) teaches nothing."""
+    if not brew.drained_s or brew.brewer.outflow == Outflow.CLOSED:
+        return None
+    kept = RETENTION.value if brew.retention_g_g is None else brew.retention_g_g
     try:
-        return factor_from_drained_time(plan, drained_s, retention_g_g=retention_g_g)
-    except OutOfRange:
+        return factor_from_drained_time(
+            brewed_plan(brew), float(brew.drained_s), retention_g_g=kept, room_c=room_c(brew)
+        )
+    except (OutOfRange, NoPlan):
         return None

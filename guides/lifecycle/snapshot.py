@@ -117,6 +117,8 @@ class Snapshot:
         return frozenset(name for name in names if getattr(other, name) and not getattr(one, name))
 
 
+# Of a coffee with one lot nothing is said of others, as before lots were told apart.
+stored.leave_out_when_empty(Conditions, "other_lots_flow_factors")
 # A version of words alone is kept, and hashed, as it was before steps could show pictures.
 stored.leave_out_when_empty(Snapshot, "media")
 

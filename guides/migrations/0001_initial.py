@@ -15,633 +15,1792 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('auth', '0012_alter_user_first_name_max_length'),
+        ("auth", "0012_alter_user_first_name_max_length"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Brewer',
+            name="Brewer",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=60, unique=True, verbose_name='name')),
-                ('slug', models.SlugField(max_length=60, unique=True, verbose_name='address word')),
-                ('outflow', models.CharField(choices=[('open', 'runs at once'), ('valve', 'runs when its valve is open'), ('closed', 'full immersion, poured off')], max_length=8, verbose_name='way out')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("name", models.CharField(max_length=60, unique=True, verbose_name="name")),
+                ("slug", models.SlugField(max_length=60, unique=True, verbose_name="address word")),
+                (
+                    "outflow",
+                    models.CharField(
+                        choices=[
+                            ("open", "runs at once"),
+                            ("valve", "runs when its valve is open"),
+                            ("closed", "full immersion, poured off"),
+                        ],
+                        max_length=8,
+                        verbose_name="way out",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'brewer',
-                'verbose_name_plural': 'brewers',
-                'ordering': ['name'],
+                "verbose_name": "brewer",
+                "verbose_name_plural": "brewers",
+                "ordering": ["name"],
             },
         ),
         migrations.CreateModel(
-            name='Paper',
+            name="Paper",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=60, unique=True, verbose_name='name')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("name", models.CharField(max_length=60, unique=True, verbose_name="name")),
             ],
             options={
-                'verbose_name': 'paper',
-                'verbose_name_plural': 'papers',
-                'ordering': ['name'],
+                "verbose_name": "paper",
+                "verbose_name_plural": "papers",
+                "ordering": ["name"],
             },
         ),
         migrations.CreateModel(
-            name='ValveBase',
+            name="ValveBase",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=60, unique=True, verbose_name='name')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("name", models.CharField(max_length=60, unique=True, verbose_name="name")),
             ],
             options={
-                'verbose_name': 'valve base',
-                'verbose_name_plural': 'valve bases',
-                'ordering': ['name'],
+                "verbose_name": "valve base",
+                "verbose_name_plural": "valve bases",
+                "ordering": ["name"],
             },
         ),
         migrations.CreateModel(
-            name='User',
+            name="User",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('password', models.CharField(max_length=128, verbose_name='password')),
-                ('last_login', models.DateTimeField(blank=True, null=True, verbose_name='last login')),
-                ('is_superuser', models.BooleanField(default=False, help_text='Designates that this user has all permissions without explicitly assigning them.', verbose_name='superuser status')),
-                ('username', models.CharField(error_messages={'unique': 'A user with that username already exists.'}, help_text='Required. 150 characters or fewer. Letters, digits and @/./+/-/_ only.', max_length=150, unique=True, validators=[django.contrib.auth.validators.UnicodeUsernameValidator()], verbose_name='username')),
-                ('first_name', models.CharField(blank=True, max_length=150, verbose_name='first name')),
-                ('last_name', models.CharField(blank=True, max_length=150, verbose_name='last name')),
-                ('email', models.EmailField(blank=True, max_length=254, verbose_name='email address')),
-                ('is_staff', models.BooleanField(default=False, help_text='Designates whether the user can log into this admin site.', verbose_name='staff status')),
-                ('is_active', models.BooleanField(default=True, help_text='Designates whether this user should be treated as active. Unselect this instead of deleting accounts.', verbose_name='active')),
-                ('date_joined', models.DateTimeField(default=django.utils.timezone.now, verbose_name='date joined')),
-                ('groups', models.ManyToManyField(blank=True, help_text='The groups this user belongs to. A user will get all permissions granted to each of their groups.', related_name='user_set', related_query_name='user', to='auth.group', verbose_name='groups')),
-                ('user_permissions', models.ManyToManyField(blank=True, help_text='Specific permissions for this user.', related_name='user_set', related_query_name='user', to='auth.permission', verbose_name='user permissions')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("password", models.CharField(max_length=128, verbose_name="password")),
+                ("last_login", models.DateTimeField(blank=True, null=True, verbose_name="last login")),
+                (
+                    "is_superuser",
+                    models.BooleanField(
+                        default=False,
+                        help_text="Designates that this user has all permissions without explicitly assigning them.",
+                        verbose_name="superuser status",
+                    ),
+                ),
+                (
+                    "username",
+                    models.CharField(
+                        error_messages={"unique": "A user with that username already exists."},
+                        help_text="Required. 150 characters or fewer. Letters, digits and @/./+/-/_ only.",
+                        max_length=150,
+                        unique=True,
+                        validators=[django.contrib.auth.validators.UnicodeUsernameValidator()],
+                        verbose_name="username",
+                    ),
+                ),
+                ("first_name", models.CharField(blank=True, max_length=150, verbose_name="first name")),
+                ("last_name", models.CharField(blank=True, max_length=150, verbose_name="last name")),
+                ("email", models.EmailField(blank=True, max_length=254, verbose_name="email address")),
+                (
+                    "is_staff",
+                    models.BooleanField(
+                        default=False,
+                        help_text="Designates whether the user can log into this admin site.",
+                        verbose_name="staff status",
+                    ),
+                ),
+                (
+                    "is_active",
+                    models.BooleanField(
+                        default=True,
+                        help_text="Designates whether this user should be treated as active. Unselect this instead of deleting accounts.",
+                        verbose_name="active",
+                    ),
+                ),
+                ("date_joined", models.DateTimeField(default=django.utils.timezone.now, verbose_name="date joined")),
+                (
+                    "groups",
+                    models.ManyToManyField(
+                        blank=True,
+                        help_text="The groups this user belongs to. A user will get all permissions granted to each of their groups.",
+                        related_name="user_set",
+                        related_query_name="user",
+                        to="auth.group",
+                        verbose_name="groups",
+                    ),
+                ),
+                (
+                    "user_permissions",
+                    models.ManyToManyField(
+                        blank=True,
+                        help_text="Specific permissions for this user.",
+                        related_name="user_set",
+                        related_query_name="user",
+                        to="auth.permission",
+                        verbose_name="user permissions",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'user',
-                'verbose_name_plural': 'users',
-                'abstract': False,
+                "verbose_name": "user",
+                "verbose_name_plural": "users",
+                "abstract": False,
             },
             managers=[
-                ('objects', django.contrib.auth.models.UserManager()),
+                ("objects", django.contrib.auth.models.UserManager()),
             ],
         ),
         migrations.CreateModel(
-            name='Coffee',
+            name="Coffee",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=60, unique=True, verbose_name='name')),
-                ('code', models.CharField(help_text='Leads the names of its lots, such as OM for OM-071.', max_length=6, unique=True, validators=[django.core.validators.RegexValidator('^[A-Z0-9]{1,6}$', 'Code: one to six capital letters or digits, such as OM.')], verbose_name='code')),
-                ('slug', models.SlugField(max_length=60, unique=True, verbose_name='address word')),
-                ('origin', models.CharField(blank=True, max_length=80, verbose_name='origin')),
-                ('process', models.CharField(blank=True, max_length=60, verbose_name='process')),
-                ('roast_level', models.CharField(choices=[('light', 'light'), ('medium_light', 'medium-light'), ('medium', 'medium'), ('medium_dark', 'medium-dark'), ('dark', 'dark')], default='medium', max_length=16, verbose_name='roast')),
-                ('description', models.TextField(blank=True, max_length=600, verbose_name='description')),
-                ('gtin', models.CharField(blank=True, help_text='14 digits; optional.', max_length=14, validators=[guides.models.coffee.validate_gtin], verbose_name='GTIN of the pack')),
-                ('is_current', models.BooleanField(default=True, verbose_name='on sale')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("name", models.CharField(max_length=60, unique=True, verbose_name="name")),
+                (
+                    "code",
+                    models.CharField(
+                        help_text="Leads the names of its lots, such as OM for OM-071.",
+                        max_length=6,
+                        unique=True,
+                        validators=[
+                            django.core.validators.RegexValidator(
+                                "^[A-Z0-9]{1,6}$", "Code: one to six capital letters or digits, such as OM."
+                            )
+                        ],
+                        verbose_name="code",
+                    ),
+                ),
+                ("slug", models.SlugField(max_length=60, unique=True, verbose_name="address word")),
+                ("origin", models.CharField(blank=True, max_length=80, verbose_name="origin")),
+                ("process", models.CharField(blank=True, max_length=60, verbose_name="process")),
+                (
+                    "roast_level",
+                    models.CharField(
+                        choices=[
+                            ("light", "light"),
+                            ("medium_light", "medium-light"),
+                            ("medium", "medium"),
+                            ("medium_dark", "medium-dark"),
+                            ("dark", "dark"),
+                        ],
+                        default="medium",
+                        max_length=16,
+                        verbose_name="roast",
+                    ),
+                ),
+                ("description", models.TextField(blank=True, max_length=600, verbose_name="description")),
+                (
+                    "gtin",
+                    models.CharField(
+                        blank=True,
+                        help_text="14 digits; optional.",
+                        max_length=14,
+                        validators=[guides.models.coffee.validate_gtin],
+                        verbose_name="GTIN of the pack",
+                    ),
+                ),
+                ("is_current", models.BooleanField(default=True, verbose_name="on sale")),
             ],
             options={
-                'verbose_name': 'coffee',
-                'verbose_name_plural': 'coffees',
-                'ordering': ['name'],
-                'constraints': [models.UniqueConstraint(condition=models.Q(('gtin', ''), _negated=True), fields=('gtin',), name='coffee_gtin_once', violation_error_message='GTIN: another coffee has it already.')],
+                "verbose_name": "coffee",
+                "verbose_name_plural": "coffees",
+                "ordering": ["name"],
+                "constraints": [
+                    models.UniqueConstraint(
+                        condition=models.Q(("gtin", ""), _negated=True),
+                        fields=("gtin",),
+                        name="coffee_gtin_once",
+                        violation_error_message="GTIN: another coffee has it already.",
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='GreenLot',
+            name="GreenLot",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=40, unique=True, verbose_name='name')),
-                ('origin', models.CharField(blank=True, max_length=80, verbose_name='origin')),
-                ('supplier_reference', models.CharField(blank=True, max_length=60, verbose_name="supplier's reference")),
-                ('arrived_on', models.DateField(blank=True, null=True, verbose_name='arrived on')),
-                ('mass_kg', models.DecimalField(decimal_places=2, max_digits=8, verbose_name='mass, kg')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("name", models.CharField(max_length=40, unique=True, verbose_name="name")),
+                ("origin", models.CharField(blank=True, max_length=80, verbose_name="origin")),
+                (
+                    "supplier_reference",
+                    models.CharField(blank=True, max_length=60, verbose_name="supplier's reference"),
+                ),
+                ("arrived_on", models.DateField(blank=True, null=True, verbose_name="arrived on")),
+                ("mass_kg", models.DecimalField(decimal_places=2, max_digits=8, verbose_name="mass, kg")),
             ],
             options={
-                'verbose_name': 'green lot',
-                'verbose_name_plural': 'green lots',
-                'ordering': ['name'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('mass_kg__gt', 0)), name='green_lot_mass_positive', violation_error_message='Mass: more than 0 kg.')],
+                "verbose_name": "green lot",
+                "verbose_name_plural": "green lots",
+                "ordering": ["name"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("mass_kg__gt", 0)),
+                        name="green_lot_mass_positive",
+                        violation_error_message="Mass: more than 0 kg.",
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Grinder',
+            name="Grinder",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=60, unique=True, verbose_name='name')),
-                ('slug', models.SlugField(max_length=60, unique=True, verbose_name='address word')),
-                ('setting_word', models.CharField(default='dial', help_text='Such as dial or clicks.', max_length=20, verbose_name='what a setting is called')),
-                ('step', models.DecimalField(decimal_places=2, default=1, help_text='Settings are rounded to it.', max_digits=4, verbose_name='smallest step')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("name", models.CharField(max_length=60, unique=True, verbose_name="name")),
+                ("slug", models.SlugField(max_length=60, unique=True, verbose_name="address word")),
+                (
+                    "setting_word",
+                    models.CharField(
+                        default="dial",
+                        help_text="Such as dial or clicks.",
+                        max_length=20,
+                        verbose_name="what a setting is called",
+                    ),
+                ),
+                (
+                    "step",
+                    models.DecimalField(
+                        decimal_places=2,
+                        default=1,
+                        help_text="Settings are rounded to it.",
+                        max_digits=4,
+                        verbose_name="smallest step",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'grinder',
-                'verbose_name_plural': 'grinders',
-                'ordering': ['name'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('step__gt', 0)), name='grinder_step_positive', violation_error_message='Smallest step: more than 0.')],
+                "verbose_name": "grinder",
+                "verbose_name_plural": "grinders",
+                "ordering": ["name"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("step__gt", 0)),
+                        name="grinder_step_positive",
+                        violation_error_message="Smallest step: more than 0.",
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Guide',
+            name="Guide",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('number', models.PositiveSmallIntegerField(help_text='Printed in the address on inserts; it stays.', unique=True, verbose_name='number')),
-                ('slug', models.SlugField(max_length=80, unique=True, verbose_name='address word')),
-                ('coffee', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='guides', to='guides.coffee', verbose_name='coffee')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "number",
+                    models.PositiveSmallIntegerField(
+                        help_text="Printed in the address on inserts; it stays.", unique=True, verbose_name="number"
+                    ),
+                ),
+                ("slug", models.SlugField(max_length=80, unique=True, verbose_name="address word")),
+                (
+                    "coffee",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="guides",
+                        to="guides.coffee",
+                        verbose_name="coffee",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'guide',
-                'verbose_name_plural': 'guides',
-                'ordering': ['number'],
+                "verbose_name": "guide",
+                "verbose_name_plural": "guides",
+                "ordering": ["number"],
             },
         ),
         migrations.CreateModel(
-            name='GuideVersion',
+            name="GuideVersion",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('revision', models.PositiveSmallIntegerField(blank=True, editable=False, null=True, verbose_name='revision')),
-                ('state', models.CharField(choices=[('draft', 'draft'), ('in_review', 'in review'), ('published', 'published'), ('withdrawn', 'withdrawn')], default='draft', editable=False, max_length=10, verbose_name='state')),
-                ('language', models.CharField(choices=[('en', 'English'), ('sv', 'Swedish'), ('fi', 'Finnish')], default='en', max_length=8, verbose_name='written in')),
-                ('title', models.CharField(max_length=80, verbose_name='title')),
-                ('summary', models.CharField(blank=True, help_text='What the cup will be like, in words.', max_length=160, verbose_name='in a sentence')),
-                ('in_depth', models.TextField(blank=True, max_length=1500, verbose_name='in depth')),
-                ('why', models.TextField(blank=True, max_length=600, verbose_name='why this plan')),
-                ('change_note', models.CharField(blank=True, max_length=200, verbose_name='what changed')),
-                ('dose_g', models.DecimalField(decimal_places=1, max_digits=6, verbose_name='dose, g')),
-                ('water_g', models.DecimalField(decimal_places=1, max_digits=6, verbose_name='water through the coffee, g')),
-                ('bypass_g', models.DecimalField(decimal_places=1, default=0, max_digits=6, verbose_name='water added to the cup, g')),
-                ('bypass_to_taste', models.BooleanField(default=False, verbose_name='to taste, up to that much')),
-                ('ice_g', models.DecimalField(decimal_places=1, default=0, max_digits=6, verbose_name='ice in the server, g')),
-                ('kettle_c', models.DecimalField(decimal_places=1, max_digits=4, verbose_name='kettle reads, °C')),
-                ('grind_um', models.PositiveSmallIntegerField(verbose_name='grind, median µm')),
-                ('valve_shut_at_start', models.BooleanField(default=False, verbose_name='valve shut at the start')),
-                ('server_ml', models.PositiveIntegerField(blank=True, help_text='Smallest that will do.', null=True, verbose_name='server, mL')),
-                ('strength_low_percent', models.DecimalField(blank=True, decimal_places=2, max_digits=4, null=True, verbose_name='strength from, %')),
-                ('strength_high_percent', models.DecimalField(blank=True, decimal_places=2, max_digits=4, null=True, verbose_name='strength to, %')),
-                ('extraction_percent', models.DecimalField(blank=True, decimal_places=1, max_digits=4, null=True, verbose_name='extraction, %')),
-                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False, verbose_name='created at')),
-                ('edit_number', models.PositiveIntegerField(default=0, editable=False)),
-                ('submitted_at', models.DateTimeField(blank=True, editable=False, null=True, verbose_name='submitted at')),
-                ('waiver_reason', models.CharField(blank=True, editable=False, max_length=200, verbose_name='why no check brew')),
-                ('published_at', models.DateTimeField(blank=True, editable=False, null=True, verbose_name='published at')),
-                ('withdrawn_at', models.DateTimeField(blank=True, editable=False, null=True, verbose_name='withdrawn at')),
-                ('withdrawn_reason', models.CharField(blank=True, editable=False, max_length=200, verbose_name='why withdrawn')),
-                ('calculation_version', models.CharField(blank=True, editable=False, max_length=12, verbose_name='calculation version')),
-                ('snapshot', models.JSONField(blank=True, editable=False, null=True, verbose_name='snapshot')),
-                ('sha256', models.CharField(blank=True, editable=False, max_length=64, verbose_name='SHA-256')),
-                ('brewer', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='versions', to='guides.brewer', verbose_name='brewer')),
-                ('created_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL, verbose_name='created by')),
-                ('guide', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='versions', to='guides.guide', verbose_name='guide')),
-                ('published_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL, verbose_name='published by')),
-                ('replacement', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='guides.guide', verbose_name='use instead')),
-                ('submitted_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL, verbose_name='submitted by')),
-                ('withdrawn_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL, verbose_name='withdrawn by')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "revision",
+                    models.PositiveSmallIntegerField(blank=True, editable=False, null=True, verbose_name="revision"),
+                ),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("draft", "draft"),
+                            ("in_review", "in review"),
+                            ("published", "published"),
+                            ("withdrawn", "withdrawn"),
+                        ],
+                        default="draft",
+                        editable=False,
+                        max_length=10,
+                        verbose_name="state",
+                    ),
+                ),
+                (
+                    "language",
+                    models.CharField(
+                        choices=[("en", "English"), ("sv", "Swedish"), ("fi", "Finnish")],
+                        default="en",
+                        max_length=8,
+                        verbose_name="written in",
+                    ),
+                ),
+                ("title", models.CharField(max_length=80, verbose_name="title")),
+                (
+                    "summary",
+                    models.CharField(
+                        blank=True,
+                        help_text="What the cup will be like, in words.",
+                        max_length=160,
+                        verbose_name="in a sentence",
+                    ),
+                ),
+                ("in_depth", models.TextField(blank=True, max_length=1500, verbose_name="in depth")),
+                ("why", models.TextField(blank=True, max_length=600, verbose_name="why this plan")),
+                ("change_note", models.CharField(blank=True, max_length=200, verbose_name="what changed")),
+                ("dose_g", models.DecimalField(decimal_places=1, max_digits=6, verbose_name="dose, g")),
+                (
+                    "water_g",
+                    models.DecimalField(decimal_places=1, max_digits=6, verbose_name="water through the coffee, g"),
+                ),
+                (
+                    "bypass_g",
+                    models.DecimalField(
+                        decimal_places=1, default=0, max_digits=6, verbose_name="water added to the cup, g"
+                    ),
+                ),
+                ("bypass_to_taste", models.BooleanField(default=False, verbose_name="to taste, up to that much")),
+                (
+                    "ice_g",
+                    models.DecimalField(decimal_places=1, default=0, max_digits=6, verbose_name="ice in the server, g"),
+                ),
+                ("kettle_c", models.DecimalField(decimal_places=1, max_digits=4, verbose_name="kettle reads, °C")),
+                ("grind_um", models.PositiveSmallIntegerField(verbose_name="grind, median µm")),
+                ("valve_shut_at_start", models.BooleanField(default=False, verbose_name="valve shut at the start")),
+                (
+                    "server_ml",
+                    models.PositiveIntegerField(
+                        blank=True, help_text="Smallest that will do.", null=True, verbose_name="server, mL"
+                    ),
+                ),
+                (
+                    "strength_low_percent",
+                    models.DecimalField(
+                        blank=True, decimal_places=2, max_digits=4, null=True, verbose_name="strength from, %"
+                    ),
+                ),
+                (
+                    "strength_high_percent",
+                    models.DecimalField(
+                        blank=True, decimal_places=2, max_digits=4, null=True, verbose_name="strength to, %"
+                    ),
+                ),
+                (
+                    "extraction_percent",
+                    models.DecimalField(
+                        blank=True, decimal_places=1, max_digits=4, null=True, verbose_name="extraction, %"
+                    ),
+                ),
+                (
+                    "created_at",
+                    models.DateTimeField(default=django.utils.timezone.now, editable=False, verbose_name="created at"),
+                ),
+                ("edit_number", models.PositiveIntegerField(default=0, editable=False)),
+                (
+                    "submitted_at",
+                    models.DateTimeField(blank=True, editable=False, null=True, verbose_name="submitted at"),
+                ),
+                (
+                    "waiver_reason",
+                    models.CharField(blank=True, editable=False, max_length=200, verbose_name="why no check brew"),
+                ),
+                (
+                    "published_at",
+                    models.DateTimeField(blank=True, editable=False, null=True, verbose_name="published at"),
+                ),
+                (
+                    "withdrawn_at",
+                    models.DateTimeField(blank=True, editable=False, null=True, verbose_name="withdrawn at"),
+                ),
+                (
+                    "withdrawn_reason",
+                    models.CharField(blank=True, editable=False, max_length=200, verbose_name="why withdrawn"),
+                ),
+                (
+                    "calculation_version",
+                    models.CharField(blank=True, editable=False, max_length=12, verbose_name="calculation version"),
+                ),
+                ("snapshot", models.JSONField(blank=True, editable=False, null=True, verbose_name="snapshot")),
+                ("sha256", models.CharField(blank=True, editable=False, max_length=64, verbose_name="SHA-256")),
+                (
+                    "brewer",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="versions",
+                        to="guides.brewer",
+                        verbose_name="brewer",
+                    ),
+                ),
+                (
+                    "created_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                        verbose_name="created by",
+                    ),
+                ),
+                (
+                    "guide",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="versions",
+                        to="guides.guide",
+                        verbose_name="guide",
+                    ),
+                ),
+                (
+                    "published_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                        verbose_name="published by",
+                    ),
+                ),
+                (
+                    "replacement",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="guides.guide",
+                        verbose_name="use instead",
+                    ),
+                ),
+                (
+                    "submitted_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                        verbose_name="submitted by",
+                    ),
+                ),
+                (
+                    "withdrawn_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                        verbose_name="withdrawn by",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'guide version',
-                'verbose_name_plural': 'guide versions',
-                'ordering': ['guide', models.OrderBy(models.F('revision'), nulls_last=True)],
-                'permissions': [('submit_guideversion', 'Can submit a guide for review and take it back'), ('publish_guideversion', 'Can publish a guide or return it'), ('withdraw_guideversion', 'Can withdraw a published guide')],
+                "verbose_name": "guide version",
+                "verbose_name_plural": "guide versions",
+                "ordering": ["guide", models.OrderBy(models.F("revision"), nulls_last=True)],
+                "permissions": [
+                    ("submit_guideversion", "Can submit a guide for review and take it back"),
+                    ("publish_guideversion", "Can publish a guide or return it"),
+                    ("withdraw_guideversion", "Can withdraw a published guide"),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='JobRun',
+            name="JobRun",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('kind', models.CharField(max_length=40, verbose_name='work')),
-                ('arguments', models.JSONField(default=dict, verbose_name='arguments')),
-                ('state', models.CharField(choices=[('waiting', 'waiting'), ('running', 'running'), ('done', 'done'), ('failed', 'failed'), ('cancelled', 'cancelled')], default='waiting', max_length=10, verbose_name='state')),
-                ('created_at', models.DateTimeField(auto_now_add=True, verbose_name='created at')),
-                ('lease_until', models.DateTimeField(blank=True, null=True, verbose_name='held until')),
-                ('lease_token', models.UUIDField(blank=True, null=True)),
-                ('heartbeat_at', models.DateTimeField(blank=True, null=True, verbose_name='last sign of life')),
-                ('finished_at', models.DateTimeField(blank=True, null=True, verbose_name='finished at')),
-                ('attempts', models.PositiveSmallIntegerField(default=0, verbose_name='attempts')),
-                ('done', models.PositiveIntegerField(default=0, verbose_name='done')),
-                ('total', models.PositiveIntegerField(default=0, verbose_name='of')),
-                ('cancel_wanted', models.BooleanField(default=False, verbose_name='cancel')),
-                ('result', models.JSONField(blank=True, null=True, verbose_name='result')),
-                ('error', models.TextField(blank=True, verbose_name='error')),
+                ("id", models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
+                ("kind", models.CharField(max_length=40, verbose_name="work")),
+                ("arguments", models.JSONField(default=dict, verbose_name="arguments")),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("waiting", "waiting"),
+                            ("running", "running"),
+                            ("done", "done"),
+                            ("failed", "failed"),
+                            ("cancelled", "cancelled"),
+                        ],
+                        default="waiting",
+                        max_length=10,
+                        verbose_name="state",
+                    ),
+                ),
+                ("created_at", models.DateTimeField(auto_now_add=True, verbose_name="created at")),
+                ("lease_until", models.DateTimeField(blank=True, null=True, verbose_name="held until")),
+                ("lease_token", models.UUIDField(blank=True, null=True)),
+                ("heartbeat_at", models.DateTimeField(blank=True, null=True, verbose_name="last sign of life")),
+                ("finished_at", models.DateTimeField(blank=True, null=True, verbose_name="finished at")),
+                ("attempts", models.PositiveSmallIntegerField(default=0, verbose_name="attempts")),
+                ("done", models.PositiveIntegerField(default=0, verbose_name="done")),
+                ("total", models.PositiveIntegerField(default=0, verbose_name="of")),
+                ("cancel_wanted", models.BooleanField(default=False, verbose_name="cancel")),
+                ("result", models.JSONField(blank=True, null=True, verbose_name="result")),
+                ("error", models.TextField(blank=True, verbose_name="error")),
             ],
             options={
-                'verbose_name': 'job',
-                'verbose_name_plural': 'jobs',
-                'ordering': ['-created_at'],
-                'indexes': [models.Index(fields=['state', 'lease_until'], name='job_state_lease')],
-                'constraints': [models.CheckConstraint(condition=models.Q(('done__lte', models.F('total')), ('total', 0), _connector='OR'), name='job_done_within_total', violation_error_message='Done: no more than there is.'), models.CheckConstraint(condition=models.Q(models.Q(('lease_token__isnull', False), ('lease_until__isnull', False), ('state', 'running')), models.Q(models.Q(('state', 'running'), _negated=True), ('lease_token__isnull', True), ('lease_until__isnull', True)), _connector='OR'), name='job_lease_while_running', violation_error_message='Lease: held exactly while the job runs.')],
+                "verbose_name": "job",
+                "verbose_name_plural": "jobs",
+                "ordering": ["-created_at"],
+                "indexes": [models.Index(fields=["state", "lease_until"], name="job_state_lease")],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("done__lte", models.F("total")), ("total", 0), _connector="OR"),
+                        name="job_done_within_total",
+                        violation_error_message="Done: no more than there is.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(
+                                ("lease_token__isnull", False), ("lease_until__isnull", False), ("state", "running")
+                            ),
+                            models.Q(
+                                models.Q(("state", "running"), _negated=True),
+                                ("lease_token__isnull", True),
+                                ("lease_until__isnull", True),
+                            ),
+                            _connector="OR",
+                        ),
+                        name="job_lease_while_running",
+                        violation_error_message="Lease: held exactly while the job runs.",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Lot',
+            name="Lot",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(error_messages={'unique': 'Lot name: this one is used already. Names are never used twice.'}, help_text='Capital letters, digits, points and hyphens, such as OM-084. It is printed on bags and stays.', max_length=20, unique=True, validators=[django.core.validators.RegexValidator('^[0-9A-Z.-]{1,20}$', 'Lot name: 1 to 20 capital letters, digits, points or hyphens.')], verbose_name='lot name')),
-                ('roasted_on', models.DateField(validators=[guides.models.lot.not_in_the_future], verbose_name='roasted on')),
-                ('roast_level', models.CharField(blank=True, choices=[('light', 'light'), ('medium_light', 'medium-light'), ('medium', 'medium'), ('medium_dark', 'medium-dark'), ('dark', 'dark')], help_text='Empty: as the coffee.', max_length=16, verbose_name='roast')),
-                ('green_kg', models.DecimalField(decimal_places=2, max_digits=7, verbose_name='green, kg')),
-                ('loss_percent', models.DecimalField(decimal_places=1, max_digits=4, verbose_name='roast loss, %')),
-                ('qc_kg', models.DecimalField(decimal_places=2, default=0, max_digits=5, verbose_name='kept for tasting, kg')),
-                ('bag_g', models.PositiveIntegerField(default=250, verbose_name='bag, g')),
-                ('gas', models.CharField(choices=[('rested', 'rested'), ('lively', 'lively'), ('very_fresh', 'very fresh')], default='lively', help_text='How much the bed swells on that date.', max_length=12, verbose_name='gas')),
-                ('gas_on', models.DateField(blank=True, help_text='Empty: a week after roasting.', null=True, verbose_name='gas seen on')),
-                ('rest_days', models.PositiveSmallIntegerField(blank=True, help_text='Days after roasting. Empty: by roast level.', null=True, verbose_name='first good day')),
-                ('best_days', models.PositiveSmallIntegerField(blank=True, help_text='Days after roasting. Empty: by roast level.', null=True, verbose_name='last best day')),
-                ('is_public', models.BooleanField(default=True, help_text='Off: its code answers with a holding page.', verbose_name='shown to customers')),
-                ('recalled_at', models.DateTimeField(blank=True, editable=False, null=True, verbose_name='recalled at')),
-                ('recall_reason', models.CharField(blank=True, editable=False, max_length=300, verbose_name='recall reason')),
-                ('coffee', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='lots', to='guides.coffee', verbose_name='coffee')),
-                ('recalled_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL, verbose_name='recalled by')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "name",
+                    models.CharField(
+                        error_messages={"unique": "Lot name: this one is used already. Names are never used twice."},
+                        help_text="Capital letters, digits, points and hyphens, such as OM-084. It is printed on bags and stays.",
+                        max_length=20,
+                        unique=True,
+                        validators=[
+                            django.core.validators.RegexValidator(
+                                "^[0-9A-Z.-]{1,20}$", "Lot name: 1 to 20 capital letters, digits, points or hyphens."
+                            )
+                        ],
+                        verbose_name="lot name",
+                    ),
+                ),
+                (
+                    "roasted_on",
+                    models.DateField(validators=[guides.models.lot.not_in_the_future], verbose_name="roasted on"),
+                ),
+                (
+                    "roast_level",
+                    models.CharField(
+                        blank=True,
+                        choices=[
+                            ("light", "light"),
+                            ("medium_light", "medium-light"),
+                            ("medium", "medium"),
+                            ("medium_dark", "medium-dark"),
+                            ("dark", "dark"),
+                        ],
+                        help_text="Empty: as the coffee.",
+                        max_length=16,
+                        verbose_name="roast",
+                    ),
+                ),
+                ("green_kg", models.DecimalField(decimal_places=2, max_digits=7, verbose_name="green, kg")),
+                ("loss_percent", models.DecimalField(decimal_places=1, max_digits=4, verbose_name="roast loss, %")),
+                (
+                    "qc_kg",
+                    models.DecimalField(decimal_places=2, default=0, max_digits=5, verbose_name="kept for tasting, kg"),
+                ),
+                ("bag_g", models.PositiveIntegerField(default=250, verbose_name="bag, g")),
+                (
+                    "gas",
+                    models.CharField(
+                        choices=[("rested", "rested"), ("lively", "lively"), ("very_fresh", "very fresh")],
+                        default="lively",
+                        help_text="How much the bed swells on that date.",
+                        max_length=12,
+                        verbose_name="gas",
+                    ),
+                ),
+                (
+                    "gas_on",
+                    models.DateField(
+                        blank=True, help_text="Empty: a week after roasting.", null=True, verbose_name="gas seen on"
+                    ),
+                ),
+                (
+                    "rest_days",
+                    models.PositiveSmallIntegerField(
+                        blank=True,
+                        help_text="Days after roasting. Empty: by roast level.",
+                        null=True,
+                        verbose_name="first good day",
+                    ),
+                ),
+                (
+                    "best_days",
+                    models.PositiveSmallIntegerField(
+                        blank=True,
+                        help_text="Days after roasting. Empty: by roast level.",
+                        null=True,
+                        verbose_name="last best day",
+                    ),
+                ),
+                (
+                    "is_public",
+                    models.BooleanField(
+                        default=True,
+                        help_text="Off: its code answers with a holding page.",
+                        verbose_name="shown to customers",
+                    ),
+                ),
+                (
+                    "recalled_at",
+                    models.DateTimeField(blank=True, editable=False, null=True, verbose_name="recalled at"),
+                ),
+                (
+                    "recall_reason",
+                    models.CharField(blank=True, editable=False, max_length=300, verbose_name="recall reason"),
+                ),
+                (
+                    "coffee",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="lots",
+                        to="guides.coffee",
+                        verbose_name="coffee",
+                    ),
+                ),
+                (
+                    "recalled_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                        verbose_name="recalled by",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'lot',
-                'verbose_name_plural': 'lots',
-                'ordering': ['-roasted_on', 'name'],
-                'permissions': [('recall_lot', 'Can recall a lot'), ('print_lot', 'Can print inserts for a lot')],
+                "verbose_name": "lot",
+                "verbose_name_plural": "lots",
+                "ordering": ["-roasted_on", "name"],
+                "permissions": [("recall_lot", "Can recall a lot"), ("print_lot", "Can print inserts for a lot")],
             },
         ),
         migrations.CreateModel(
-            name='Event',
+            name="Event",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('at', models.DateTimeField(default=django.utils.timezone.now, verbose_name='at')),
-                ('verb', models.CharField(choices=[('created', 'created'), ('opened_draft', 'opened a draft'), ('submitted', 'submitted for review'), ('returned', 'returned'), ('waived', 'waived the check brew'), ('published', 'published'), ('withdrawn', 'withdrew'), ('assigned', 'assigned a guide'), ('held', 'held a guide for a lot'), ('recalled', 'recalled')], max_length=16, verbose_name='act')),
-                ('version_id', models.BigIntegerField(blank=True, null=True, verbose_name='version')),
-                ('reason', models.CharField(blank=True, max_length=300, verbose_name='reason')),
-                ('details', models.JSONField(blank=True, default=dict, verbose_name='details')),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL, verbose_name='by')),
-                ('guide', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='events', to='guides.guide', verbose_name='guide')),
-                ('lot', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='events', to='guides.lot', verbose_name='lot')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("at", models.DateTimeField(default=django.utils.timezone.now, verbose_name="at")),
+                (
+                    "verb",
+                    models.CharField(
+                        choices=[
+                            ("created", "created"),
+                            ("opened_draft", "opened a draft"),
+                            ("submitted", "submitted for review"),
+                            ("returned", "returned"),
+                            ("waived", "waived the check brew"),
+                            ("published", "published"),
+                            ("withdrawn", "withdrew"),
+                            ("assigned", "assigned a guide"),
+                            ("held", "held a guide for a lot"),
+                            ("recalled", "recalled"),
+                        ],
+                        max_length=16,
+                        verbose_name="act",
+                    ),
+                ),
+                ("version_id", models.BigIntegerField(blank=True, null=True, verbose_name="version")),
+                ("reason", models.CharField(blank=True, max_length=300, verbose_name="reason")),
+                ("details", models.JSONField(blank=True, default=dict, verbose_name="details")),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                        verbose_name="by",
+                    ),
+                ),
+                (
+                    "guide",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="events",
+                        to="guides.guide",
+                        verbose_name="guide",
+                    ),
+                ),
+                (
+                    "lot",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="events",
+                        to="guides.lot",
+                        verbose_name="lot",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'event',
-                'verbose_name_plural': 'events',
-                'ordering': ['-at', '-pk'],
+                "verbose_name": "event",
+                "verbose_name_plural": "events",
+                "ordering": ["-at", "-pk"],
             },
         ),
         migrations.CreateModel(
-            name='Assignment',
+            name="Assignment",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('follow', models.CharField(choices=[('newest', 'follows the newest revision'), ('pinned', 'stays on one revision'), ('held', 'held: not shown for this lot')], default='newest', max_length=8, verbose_name='follows')),
-                ('held_reason', models.CharField(blank=True, max_length=200, verbose_name='why held')),
-                ('guide', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='assignments', to='guides.guide', verbose_name='guide')),
-                ('pinned', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='pins', to='guides.guideversion', verbose_name='pinned version')),
-                ('lot', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='assignments', to='guides.lot', verbose_name='lot')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "follow",
+                    models.CharField(
+                        choices=[
+                            ("newest", "follows the newest revision"),
+                            ("pinned", "stays on one revision"),
+                            ("held", "held: not shown for this lot"),
+                        ],
+                        default="newest",
+                        max_length=8,
+                        verbose_name="follows",
+                    ),
+                ),
+                ("held_reason", models.CharField(blank=True, max_length=200, verbose_name="why held")),
+                (
+                    "guide",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="assignments",
+                        to="guides.guide",
+                        verbose_name="guide",
+                    ),
+                ),
+                (
+                    "pinned",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="pins",
+                        to="guides.guideversion",
+                        verbose_name="pinned version",
+                    ),
+                ),
+                (
+                    "lot",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="assignments",
+                        to="guides.lot",
+                        verbose_name="lot",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'guide of a lot',
-                'verbose_name_plural': 'guides of a lot',
-                'ordering': ['guide__number'],
+                "verbose_name": "guide of a lot",
+                "verbose_name_plural": "guides of a lot",
+                "ordering": ["guide__number"],
             },
         ),
         migrations.CreateModel(
-            name='Address',
+            name="Address",
             fields=[
-                ('code', models.CharField(max_length=8, primary_key=True, serialize=False, validators=[guides.models.address.validate_code], verbose_name='address code')),
-                ('created_at', models.DateTimeField(auto_now_add=True, verbose_name='created at')),
-                ('lot', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='addresses', to='guides.lot', verbose_name='lot')),
+                (
+                    "code",
+                    models.CharField(
+                        max_length=8,
+                        primary_key=True,
+                        serialize=False,
+                        validators=[guides.models.address.validate_code],
+                        verbose_name="address code",
+                    ),
+                ),
+                ("created_at", models.DateTimeField(auto_now_add=True, verbose_name="created at")),
+                (
+                    "lot",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="addresses",
+                        to="guides.lot",
+                        verbose_name="lot",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'address',
-                'verbose_name_plural': 'addresses',
-                'ordering': ['created_at'],
+                "verbose_name": "address",
+                "verbose_name_plural": "addresses",
+                "ordering": ["created_at"],
             },
         ),
         migrations.AddField(
-            model_name='brewer',
-            name='paper',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='brewers', to='guides.paper', verbose_name='paper'),
+            model_name="brewer",
+            name="paper",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="brewers",
+                to="guides.paper",
+                verbose_name="paper",
+            ),
         ),
         migrations.CreateModel(
-            name='Roast',
+            name="Roast",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=40, unique=True, verbose_name='name')),
-                ('roasted_on', models.DateField(validators=[guides.models.lot.not_in_the_future], verbose_name='roasted on')),
-                ('green_kg', models.DecimalField(decimal_places=2, max_digits=7, verbose_name='green in, kg')),
-                ('roasted_kg', models.DecimalField(decimal_places=2, max_digits=7, verbose_name='roasted out, kg')),
-                ('green_lot', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='roasts', to='guides.greenlot', verbose_name='green lot')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("name", models.CharField(max_length=40, unique=True, verbose_name="name")),
+                (
+                    "roasted_on",
+                    models.DateField(validators=[guides.models.lot.not_in_the_future], verbose_name="roasted on"),
+                ),
+                ("green_kg", models.DecimalField(decimal_places=2, max_digits=7, verbose_name="green in, kg")),
+                ("roasted_kg", models.DecimalField(decimal_places=2, max_digits=7, verbose_name="roasted out, kg")),
+                (
+                    "green_lot",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="roasts",
+                        to="guides.greenlot",
+                        verbose_name="green lot",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'roast',
-                'verbose_name_plural': 'roasts',
-                'ordering': ['-roasted_on', 'name'],
+                "verbose_name": "roast",
+                "verbose_name_plural": "roasts",
+                "ordering": ["-roasted_on", "name"],
             },
         ),
         migrations.CreateModel(
-            name='LotPart',
+            name="LotPart",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('mass_kg', models.DecimalField(decimal_places=2, max_digits=7, verbose_name='roasted coffee, kg')),
-                ('lot', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='parts', to='guides.lot', verbose_name='lot')),
-                ('roast', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='parts', to='guides.roast', verbose_name='roast')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("mass_kg", models.DecimalField(decimal_places=2, max_digits=7, verbose_name="roasted coffee, kg")),
+                (
+                    "lot",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="parts",
+                        to="guides.lot",
+                        verbose_name="lot",
+                    ),
+                ),
+                (
+                    "roast",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="parts",
+                        to="guides.roast",
+                        verbose_name="roast",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'part of a lot',
-                'verbose_name_plural': 'parts of a lot',
+                "verbose_name": "part of a lot",
+                "verbose_name_plural": "parts of a lot",
             },
         ),
         migrations.CreateModel(
-            name='Roastery',
+            name="Roastery",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=80, verbose_name='name')),
-                ('place', models.CharField(blank=True, max_length=80, verbose_name='place')),
-                ('logo', models.ImageField(blank=True, upload_to='roastery/', verbose_name='logo')),
-                ('accent', models.CharField(default='#8a3b12', help_text='For titles and rules, such as #8a3b12. It must read well on the paper colour.', max_length=7, validators=[django.core.validators.RegexValidator('^#[0-9a-f]{6}$', 'Write six hexadecimal digits behind a #, such as #8a3b12.')], verbose_name='accent colour')),
-                ('languages', models.JSONField(default=guides.models.roastery.default_languages, help_text='Codes, the main one first, such as ["en", "sv"].', verbose_name='languages')),
-                ('altitude_m', models.PositiveSmallIntegerField(default=0, verbose_name='altitude, m')),
-                ('tap_hardness_mg_l', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='tap hardness, mg/L as CaCO3')),
-                ('tap_alkalinity_mg_l', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='tap alkalinity, mg/L as CaCO3')),
-                ('is_demo', models.BooleanField(default=False, editable=False)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("name", models.CharField(max_length=80, verbose_name="name")),
+                ("place", models.CharField(blank=True, max_length=80, verbose_name="place")),
+                ("logo", models.ImageField(blank=True, upload_to="roastery/", verbose_name="logo")),
+                (
+                    "accent",
+                    models.CharField(
+                        default="#8a3b12",
+                        help_text="For titles and rules, such as #8a3b12. It must read well on the paper colour.",
+                        max_length=7,
+                        validators=[
+                            django.core.validators.RegexValidator(
+                                "^#[0-9a-f]{6}$", "Write six hexadecimal digits behind a #, such as #8a3b12."
+                            )
+                        ],
+                        verbose_name="accent colour",
+                    ),
+                ),
+                (
+                    "languages",
+                    models.JSONField(
+                        default=guides.models.roastery.default_languages,
+                        help_text='Codes, the main one first, such as ["en", "sv"].',
+                        verbose_name="languages",
+                    ),
+                ),
+                ("altitude_m", models.PositiveSmallIntegerField(default=0, verbose_name="altitude, m")),
+                (
+                    "tap_hardness_mg_l",
+                    models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="tap hardness, mg/L as CaCO3"),
+                ),
+                (
+                    "tap_alkalinity_mg_l",
+                    models.PositiveSmallIntegerField(
+                        blank=True, null=True, verbose_name="tap alkalinity, mg/L as CaCO3"
+                    ),
+                ),
+                ("is_demo", models.BooleanField(default=False, editable=False)),
             ],
             options={
-                'verbose_name': 'roastery',
-                'verbose_name_plural': 'roastery',
-                'constraints': [models.CheckConstraint(condition=models.Q(('pk', 1)), name='roastery_is_one_row', violation_error_message='There is one roastery here.'), models.CheckConstraint(condition=models.Q(('altitude_m__lte', 5000)), name='roastery_altitude_range', violation_error_message='Altitude: 0 to 5000 m.')],
+                "verbose_name": "roastery",
+                "verbose_name_plural": "roastery",
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("pk", 1)),
+                        name="roastery_is_one_row",
+                        violation_error_message="There is one roastery here.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("altitude_m__lte", 5000)),
+                        name="roastery_altitude_range",
+                        violation_error_message="Altitude: 0 to 5000 m.",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Step',
+            name="Step",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('position', models.PositiveSmallIntegerField(verbose_name='place')),
-                ('action', models.CharField(choices=[('pour', 'pour'), ('open', 'open the valve'), ('shut', 'shut the valve'), ('stir', 'stir'), ('swirl', 'swirl'), ('lid', 'put the lid on'), ('break_crust', 'break the crust'), ('decant', 'decant'), ('add_bypass', 'add water to the cup')], default='pour', max_length=12, verbose_name='action')),
-                ('anchor', models.CharField(choices=[('start', 'brew start'), ('previous', 'end of the step before'), ('opened', 'valve opened'), ('first_drip', 'first drip'), ('drained', 'drained')], default='start', max_length=10, verbose_name='counts from')),
-                ('start_s', models.PositiveSmallIntegerField(help_text='Minutes and seconds, such as 0:40.', verbose_name='from')),
-                ('end_s', models.PositiveSmallIntegerField(help_text='The same as from for a single moment.', verbose_name='to')),
-                ('target_g', models.DecimalField(blank=True, decimal_places=1, help_text='The reading when this step ends, counted from the dry dose.', max_digits=6, null=True, verbose_name='scale shows, g')),
-                ('height', models.CharField(blank=True, choices=[('low', 'low'), ('medium', 'medium'), ('high', 'high')], max_length=6, verbose_name='kettle height')),
-                ('path', models.CharField(blank=True, choices=[('centre', 'into the centre'), ('spiral_out', 'in circles from the centre outward'), ('spiral_in', 'in circles from the rim inward'), ('rim', 'around the rim')], max_length=10, verbose_name='path of the stream')),
-                ('turns', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='turns')),
-                ('simple', models.CharField(blank=True, max_length=120, verbose_name='simple words')),
-                ('in_depth', models.CharField(blank=True, max_length=300, verbose_name='in depth')),
-                ('why', models.CharField(blank=True, help_text="What, because, you'd notice: 40 words.", max_length=300, verbose_name='why')),
-                ('version', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='steps', to='guides.guideversion', verbose_name='version')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("position", models.PositiveSmallIntegerField(verbose_name="place")),
+                (
+                    "action",
+                    models.CharField(
+                        choices=[
+                            ("pour", "pour"),
+                            ("open", "open the valve"),
+                            ("shut", "shut the valve"),
+                            ("stir", "stir"),
+                            ("swirl", "swirl"),
+                            ("lid", "put the lid on"),
+                            ("break_crust", "break the crust"),
+                            ("decant", "decant"),
+                            ("add_bypass", "add water to the cup"),
+                        ],
+                        default="pour",
+                        max_length=12,
+                        verbose_name="action",
+                    ),
+                ),
+                (
+                    "anchor",
+                    models.CharField(
+                        choices=[
+                            ("start", "brew start"),
+                            ("previous", "end of the step before"),
+                            ("opened", "valve opened"),
+                            ("first_drip", "first drip"),
+                            ("drained", "drained"),
+                        ],
+                        default="start",
+                        max_length=10,
+                        verbose_name="counts from",
+                    ),
+                ),
+                (
+                    "start_s",
+                    models.PositiveSmallIntegerField(
+                        help_text="Minutes and seconds, such as 0:40.", verbose_name="from"
+                    ),
+                ),
+                (
+                    "end_s",
+                    models.PositiveSmallIntegerField(
+                        help_text="The same as from for a single moment.", verbose_name="to"
+                    ),
+                ),
+                (
+                    "target_g",
+                    models.DecimalField(
+                        blank=True,
+                        decimal_places=1,
+                        help_text="The reading when this step ends, counted from the dry dose.",
+                        max_digits=6,
+                        null=True,
+                        verbose_name="scale shows, g",
+                    ),
+                ),
+                (
+                    "height",
+                    models.CharField(
+                        blank=True,
+                        choices=[("low", "low"), ("medium", "medium"), ("high", "high")],
+                        max_length=6,
+                        verbose_name="kettle height",
+                    ),
+                ),
+                (
+                    "path",
+                    models.CharField(
+                        blank=True,
+                        choices=[
+                            ("centre", "into the centre"),
+                            ("spiral_out", "in circles from the centre outward"),
+                            ("spiral_in", "in circles from the rim inward"),
+                            ("rim", "around the rim"),
+                        ],
+                        max_length=10,
+                        verbose_name="path of the stream",
+                    ),
+                ),
+                ("turns", models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="turns")),
+                ("simple", models.CharField(blank=True, max_length=120, verbose_name="simple words")),
+                ("in_depth", models.CharField(blank=True, max_length=300, verbose_name="in depth")),
+                (
+                    "why",
+                    models.CharField(
+                        blank=True,
+                        help_text="What, because, you'd notice: 40 words.",
+                        max_length=300,
+                        verbose_name="why",
+                    ),
+                ),
+                (
+                    "version",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="steps",
+                        to="guides.guideversion",
+                        verbose_name="version",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'step',
-                'verbose_name_plural': 'steps',
-                'ordering': ['version', 'position', 'pk'],
+                "verbose_name": "step",
+                "verbose_name_plural": "steps",
+                "ordering": ["version", "position", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='StepText',
+            name="StepText",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('language', models.CharField(choices=[('en', 'English'), ('sv', 'Swedish'), ('fi', 'Finnish')], max_length=8, verbose_name='language')),
-                ('simple', models.CharField(blank=True, max_length=120, verbose_name='simple words')),
-                ('in_depth', models.CharField(blank=True, max_length=300, verbose_name='in depth')),
-                ('why', models.CharField(blank=True, max_length=300, verbose_name='why')),
-                ('step', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='texts', to='guides.step', verbose_name='step')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "language",
+                    models.CharField(
+                        choices=[("en", "English"), ("sv", "Swedish"), ("fi", "Finnish")],
+                        max_length=8,
+                        verbose_name="language",
+                    ),
+                ),
+                ("simple", models.CharField(blank=True, max_length=120, verbose_name="simple words")),
+                ("in_depth", models.CharField(blank=True, max_length=300, verbose_name="in depth")),
+                ("why", models.CharField(blank=True, max_length=300, verbose_name="why")),
+                (
+                    "step",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="texts",
+                        to="guides.step",
+                        verbose_name="step",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'translated step',
-                'verbose_name_plural': 'translated steps',
+                "verbose_name": "translated step",
+                "verbose_name_plural": "translated steps",
             },
         ),
         migrations.CreateModel(
-            name='TrialBrew',
+            name="TrialBrew",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('is_check_brew', models.BooleanField(default=False, help_text='Brewed from the guide alone, by somebody who did not write it.', verbose_name='check brew')),
-                ('brewed_at', models.DateTimeField(default=django.utils.timezone.now, verbose_name='brewed at')),
-                ('dose_g', models.DecimalField(decimal_places=1, max_digits=6, verbose_name='dose, g')),
-                ('water_g', models.DecimalField(decimal_places=1, max_digits=6, verbose_name='water through the coffee, g')),
-                ('bypass_g', models.DecimalField(decimal_places=1, default=0, max_digits=6, verbose_name='water added to the cup, g')),
-                ('kettle_c', models.DecimalField(decimal_places=1, max_digits=4, verbose_name='kettle read, °C')),
-                ('grind_um', models.PositiveSmallIntegerField(verbose_name='grind, median µm')),
-                ('opened_s', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='valve opened')),
-                ('first_drip_s', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='first drip')),
-                ('drained_s', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='drained')),
-                ('cup_g', models.DecimalField(blank=True, decimal_places=1, max_digits=6, null=True, verbose_name='in the cup, g')),
-                ('strength_percent', models.DecimalField(blank=True, decimal_places=2, max_digits=4, null=True, verbose_name='strength, %')),
-                ('sample', models.CharField(blank=True, choices=[('before_bypass', 'before water was added'), ('after_bypass', 'from the finished cup')], max_length=14, verbose_name='drops taken')),
-                ('taste', models.CharField(blank=True, max_length=300, verbose_name='taste')),
-                ('liking', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='liking, 0 to 10')),
-                ('brewed_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='trial_brews', to=settings.AUTH_USER_MODEL, verbose_name='brewed by')),
-                ('brewer', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='trial_brews', to='guides.brewer', verbose_name='brewer')),
-                ('lot', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='trial_brews', to='guides.lot', verbose_name='lot')),
-                ('version', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='trial_brews', to='guides.guideversion', verbose_name='plan followed')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "is_check_brew",
+                    models.BooleanField(
+                        default=False,
+                        help_text="Brewed from the guide alone, by somebody who did not write it.",
+                        verbose_name="check brew",
+                    ),
+                ),
+                ("brewed_at", models.DateTimeField(default=django.utils.timezone.now, verbose_name="brewed at")),
+                ("dose_g", models.DecimalField(decimal_places=1, max_digits=6, verbose_name="dose, g")),
+                (
+                    "water_g",
+                    models.DecimalField(decimal_places=1, max_digits=6, verbose_name="water through the coffee, g"),
+                ),
+                (
+                    "bypass_g",
+                    models.DecimalField(
+                        decimal_places=1, default=0, max_digits=6, verbose_name="water added to the cup, g"
+                    ),
+                ),
+                ("kettle_c", models.DecimalField(decimal_places=1, max_digits=4, verbose_name="kettle read, °C")),
+                ("grind_um", models.PositiveSmallIntegerField(verbose_name="grind, median µm")),
+                ("opened_s", models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="valve opened")),
+                ("first_drip_s", models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="first drip")),
+                ("drained_s", models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="drained")),
+                (
+                    "cup_g",
+                    models.DecimalField(
+                        blank=True, decimal_places=1, max_digits=6, null=True, verbose_name="in the cup, g"
+                    ),
+                ),
+                (
+                    "strength_percent",
+                    models.DecimalField(
+                        blank=True, decimal_places=2, max_digits=4, null=True, verbose_name="strength, %"
+                    ),
+                ),
+                (
+                    "sample",
+                    models.CharField(
+                        blank=True,
+                        choices=[
+                            ("before_bypass", "before water was added"),
+                            ("after_bypass", "from the finished cup"),
+                        ],
+                        max_length=14,
+                        verbose_name="drops taken",
+                    ),
+                ),
+                ("taste", models.CharField(blank=True, max_length=300, verbose_name="taste")),
+                ("liking", models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="liking, 0 to 10")),
+                (
+                    "brewed_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="trial_brews",
+                        to=settings.AUTH_USER_MODEL,
+                        verbose_name="brewed by",
+                    ),
+                ),
+                (
+                    "brewer",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="trial_brews",
+                        to="guides.brewer",
+                        verbose_name="brewer",
+                    ),
+                ),
+                (
+                    "lot",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="trial_brews",
+                        to="guides.lot",
+                        verbose_name="lot",
+                    ),
+                ),
+                (
+                    "version",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="trial_brews",
+                        to="guides.guideversion",
+                        verbose_name="plan followed",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'trial brew',
-                'verbose_name_plural': 'trial brews',
-                'ordering': ['-brewed_at'],
+                "verbose_name": "trial brew",
+                "verbose_name_plural": "trial brews",
+                "ordering": ["-brewed_at"],
             },
         ),
         migrations.AddField(
-            model_name='brewer',
-            name='valve_base',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='brewers', to='guides.valvebase', verbose_name='valve base'),
+            model_name="brewer",
+            name="valve_base",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="brewers",
+                to="guides.valvebase",
+                verbose_name="valve base",
+            ),
         ),
         migrations.CreateModel(
-            name='VersionText',
+            name="VersionText",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('language', models.CharField(choices=[('en', 'English'), ('sv', 'Swedish'), ('fi', 'Finnish')], max_length=8, verbose_name='language')),
-                ('title', models.CharField(max_length=80, verbose_name='title')),
-                ('summary', models.CharField(blank=True, max_length=160, verbose_name='in a sentence')),
-                ('in_depth', models.TextField(blank=True, max_length=1500, verbose_name='in depth')),
-                ('why', models.TextField(blank=True, max_length=600, verbose_name='why this plan')),
-                ('version', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='texts', to='guides.guideversion', verbose_name='version')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "language",
+                    models.CharField(
+                        choices=[("en", "English"), ("sv", "Swedish"), ("fi", "Finnish")],
+                        max_length=8,
+                        verbose_name="language",
+                    ),
+                ),
+                ("title", models.CharField(max_length=80, verbose_name="title")),
+                ("summary", models.CharField(blank=True, max_length=160, verbose_name="in a sentence")),
+                ("in_depth", models.TextField(blank=True, max_length=1500, verbose_name="in depth")),
+                ("why", models.TextField(blank=True, max_length=600, verbose_name="why this plan")),
+                (
+                    "version",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="texts",
+                        to="guides.guideversion",
+                        verbose_name="version",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'translation',
-                'verbose_name_plural': 'translations',
+                "verbose_name": "translation",
+                "verbose_name_plural": "translations",
             },
         ),
         migrations.CreateModel(
-            name='Vessel',
+            name="Vessel",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=60, unique=True, verbose_name='name')),
-                ('shape', models.CharField(choices=[('cone', 'cone'), ('cylinder', 'straight-walled')], default='cone', max_length=10, verbose_name='shape')),
-                ('half_angle_deg', models.DecimalField(blank=True, decimal_places=1, help_text='30 for a 60° cone.', max_digits=4, null=True, verbose_name='half angle, °')),
-                ('outlet_radius_mm', models.DecimalField(blank=True, decimal_places=1, max_digits=4, null=True, verbose_name='outlet radius, mm')),
-                ('radius_mm', models.DecimalField(blank=True, decimal_places=1, max_digits=5, null=True, verbose_name='radius, mm')),
-                ('usable_ml', models.PositiveIntegerField(help_text='Cold water up to the line, paper in place: weigh it, 1 g is 1 mL.', verbose_name='usable volume, mL')),
-                ('heat_j_per_k', models.PositiveSmallIntegerField(default=35, help_text='About 35 small plastic, 60 large plastic, 150 a glass jar.', verbose_name='heat capacity, J/K')),
-                ('fits_bases', models.ManyToManyField(blank=True, related_name='vessels', to='guides.valvebase', verbose_name='valve bases it stands on')),
-                ('fits_papers', models.ManyToManyField(blank=True, related_name='vessels', to='guides.paper', verbose_name='papers that fit')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("name", models.CharField(max_length=60, unique=True, verbose_name="name")),
+                (
+                    "shape",
+                    models.CharField(
+                        choices=[("cone", "cone"), ("cylinder", "straight-walled")],
+                        default="cone",
+                        max_length=10,
+                        verbose_name="shape",
+                    ),
+                ),
+                (
+                    "half_angle_deg",
+                    models.DecimalField(
+                        blank=True,
+                        decimal_places=1,
+                        help_text="30 for a 60° cone.",
+                        max_digits=4,
+                        null=True,
+                        verbose_name="half angle, °",
+                    ),
+                ),
+                (
+                    "outlet_radius_mm",
+                    models.DecimalField(
+                        blank=True, decimal_places=1, max_digits=4, null=True, verbose_name="outlet radius, mm"
+                    ),
+                ),
+                (
+                    "radius_mm",
+                    models.DecimalField(
+                        blank=True, decimal_places=1, max_digits=5, null=True, verbose_name="radius, mm"
+                    ),
+                ),
+                (
+                    "usable_ml",
+                    models.PositiveIntegerField(
+                        help_text="Cold water up to the line, paper in place: weigh it, 1 g is 1 mL.",
+                        verbose_name="usable volume, mL",
+                    ),
+                ),
+                (
+                    "heat_j_per_k",
+                    models.PositiveSmallIntegerField(
+                        default=35,
+                        help_text="About 35 small plastic, 60 large plastic, 150 a glass jar.",
+                        verbose_name="heat capacity, J/K",
+                    ),
+                ),
+                (
+                    "fits_bases",
+                    models.ManyToManyField(
+                        blank=True,
+                        related_name="vessels",
+                        to="guides.valvebase",
+                        verbose_name="valve bases it stands on",
+                    ),
+                ),
+                (
+                    "fits_papers",
+                    models.ManyToManyField(
+                        blank=True, related_name="vessels", to="guides.paper", verbose_name="papers that fit"
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'cone or jar',
-                'verbose_name_plural': 'cones and jars',
-                'ordering': ['name'],
+                "verbose_name": "cone or jar",
+                "verbose_name_plural": "cones and jars",
+                "ordering": ["name"],
             },
         ),
         migrations.AddField(
-            model_name='brewer',
-            name='vessel',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='brewers', to='guides.vessel', verbose_name='cone or jar'),
+            model_name="brewer",
+            name="vessel",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="brewers",
+                to="guides.vessel",
+                verbose_name="cone or jar",
+            ),
         ),
         migrations.CreateModel(
-            name='GrinderPoint',
+            name="GrinderPoint",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('setting', models.DecimalField(decimal_places=2, max_digits=6, verbose_name='setting')),
-                ('median_um', models.PositiveSmallIntegerField(verbose_name='median, µm')),
-                ('measured_by', models.CharField(choices=[('laser', 'laser'), ('sieve', 'sieve'), ('burr_gap', 'burr gap')], default='laser', max_length=10, verbose_name='measured by')),
-                ('grinder', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='points', to='guides.grinder', verbose_name='grinder')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("setting", models.DecimalField(decimal_places=2, max_digits=6, verbose_name="setting")),
+                ("median_um", models.PositiveSmallIntegerField(verbose_name="median, µm")),
+                (
+                    "measured_by",
+                    models.CharField(
+                        choices=[("laser", "laser"), ("sieve", "sieve"), ("burr_gap", "burr gap")],
+                        default="laser",
+                        max_length=10,
+                        verbose_name="measured by",
+                    ),
+                ),
+                (
+                    "grinder",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="points",
+                        to="guides.grinder",
+                        verbose_name="grinder",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'calibration point',
-                'verbose_name_plural': 'calibration points',
-                'ordering': ['setting'],
-                'constraints': [models.UniqueConstraint(fields=('grinder', 'setting'), name='grinder_point_setting_once', violation_error_message='Setting: this one has a point already.'), models.CheckConstraint(condition=models.Q(('median_um__gte', 100), ('median_um__lte', 2500)), name='grinder_point_median_range', violation_error_message='Median: 100 to 2500 µm.')],
+                "verbose_name": "calibration point",
+                "verbose_name_plural": "calibration points",
+                "ordering": ["setting"],
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("grinder", "setting"),
+                        name="grinder_point_setting_once",
+                        violation_error_message="Setting: this one has a point already.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("median_um__gte", 100), ("median_um__lte", 2500)),
+                        name="grinder_point_median_range",
+                        violation_error_message="Median: 100 to 2500 µm.",
+                    ),
+                ],
             },
         ),
         migrations.AddConstraint(
-            model_name='guide',
-            constraint=models.CheckConstraint(condition=models.Q(('number__gte', 1)), name='guide_number_from_one', violation_error_message='Number: from 1.'),
+            model_name="guide",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("number__gte", 1)),
+                name="guide_number_from_one",
+                violation_error_message="Number: from 1.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='guideversion',
-            constraint=models.UniqueConstraint(fields=('guide', 'revision'), name='version_revision_once', violation_error_message='Revision: this guide has that one already.'),
+            model_name="guideversion",
+            constraint=models.UniqueConstraint(
+                fields=("guide", "revision"),
+                name="version_revision_once",
+                violation_error_message="Revision: this guide has that one already.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='guideversion',
-            constraint=models.UniqueConstraint(condition=models.Q(('state__in', ('draft', 'in_review'))), fields=('guide',), name='version_one_draft', violation_error_message='Guide: it has an open draft already; go on with that one.'),
+            model_name="guideversion",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("state__in", ("draft", "in_review"))),
+                fields=("guide",),
+                name="version_one_draft",
+                violation_error_message="Guide: it has an open draft already; go on with that one.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='guideversion',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('revision__isnull', True), ('sha256', ''), ('snapshot__isnull', True), ('state__in', ('draft', 'in_review'))), models.Q(('revision__gte', 1), ('revision__isnull', False), ('snapshot__isnull', False), ('state__in', ('published', 'withdrawn')), models.Q(('sha256', ''), _negated=True)), _connector='OR'), name='version_numbered_when_published', violation_error_message='State: a published version has a revision, a snapshot and its hash.'),
+            model_name="guideversion",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(
+                        ("revision__isnull", True),
+                        ("sha256", ""),
+                        ("snapshot__isnull", True),
+                        ("state__in", ("draft", "in_review")),
+                    ),
+                    models.Q(
+                        ("revision__gte", 1),
+                        ("revision__isnull", False),
+                        ("snapshot__isnull", False),
+                        ("state__in", ("published", "withdrawn")),
+                        models.Q(("sha256", ""), _negated=True),
+                    ),
+                    _connector="OR",
+                ),
+                name="version_numbered_when_published",
+                violation_error_message="State: a published version has a revision, a snapshot and its hash.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='guideversion',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('published_at__isnull', True), ('published_by__isnull', True), ('state__in', ('draft', 'in_review'))), models.Q(('published_at__isnull', False), ('published_by__isnull', False), ('state__in', ('published', 'withdrawn'))), _connector='OR'), name='version_published_by_and_at', violation_error_message='Published: who and when stand together.'),
+            model_name="guideversion",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(
+                        ("published_at__isnull", True),
+                        ("published_by__isnull", True),
+                        ("state__in", ("draft", "in_review")),
+                    ),
+                    models.Q(
+                        ("published_at__isnull", False),
+                        ("published_by__isnull", False),
+                        ("state__in", ("published", "withdrawn")),
+                    ),
+                    _connector="OR",
+                ),
+                name="version_published_by_and_at",
+                violation_error_message="Published: who and when stand together.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='guideversion',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('submitted_at__isnull', True), ('submitted_by__isnull', True)), models.Q(('submitted_at__isnull', False), ('submitted_by__isnull', False)), _connector='OR'), name='version_submitted_by_and_at', violation_error_message='Submitted: who and when stand together.'),
+            model_name="guideversion",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("submitted_at__isnull", True), ("submitted_by__isnull", True)),
+                    models.Q(("submitted_at__isnull", False), ("submitted_by__isnull", False)),
+                    _connector="OR",
+                ),
+                name="version_submitted_by_and_at",
+                violation_error_message="Submitted: who and when stand together.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='guideversion',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('withdrawn_at__isnull', True), ('withdrawn_by__isnull', True), ('withdrawn_reason', ''), models.Q(('state', 'withdrawn'), _negated=True)), models.Q(('state', 'withdrawn'), ('withdrawn_at__isnull', False), ('withdrawn_by__isnull', False), models.Q(('withdrawn_reason', ''), _negated=True)), _connector='OR'), name='version_withdrawn_complete', violation_error_message='Withdrawn: who, when and why stand together.'),
+            model_name="guideversion",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(
+                        ("withdrawn_at__isnull", True),
+                        ("withdrawn_by__isnull", True),
+                        ("withdrawn_reason", ""),
+                        models.Q(("state", "withdrawn"), _negated=True),
+                    ),
+                    models.Q(
+                        ("state", "withdrawn"),
+                        ("withdrawn_at__isnull", False),
+                        ("withdrawn_by__isnull", False),
+                        models.Q(("withdrawn_reason", ""), _negated=True),
+                    ),
+                    _connector="OR",
+                ),
+                name="version_withdrawn_complete",
+                violation_error_message="Withdrawn: who, when and why stand together.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='guideversion',
-            constraint=models.CheckConstraint(condition=models.Q(('dose_g__gt', 0), ('dose_g__lte', 500)), name='version_dose_range', violation_error_message='Dose: more than 0 and up to 500 g.'),
+            model_name="guideversion",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("dose_g__gt", 0), ("dose_g__lte", 500)),
+                name="version_dose_range",
+                violation_error_message="Dose: more than 0 and up to 500 g.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='guideversion',
-            constraint=models.CheckConstraint(condition=models.Q(('water_g__gt', 0), ('water_g__lte', 5000)), name='version_water_range', violation_error_message='Water through the coffee: more than 0 and up to 5000 g.'),
+            model_name="guideversion",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("water_g__gt", 0), ("water_g__lte", 5000)),
+                name="version_water_range",
+                violation_error_message="Water through the coffee: more than 0 and up to 5000 g.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='guideversion',
-            constraint=models.CheckConstraint(condition=models.Q(('bypass_g__gte', 0), ('bypass_g__lte', 5000), ('ice_g__gte', 0), ('ice_g__lte', 5000)), name='version_additions_range', violation_error_message='Water added and ice: 0 to 5000 g.'),
+            model_name="guideversion",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("bypass_g__gte", 0), ("bypass_g__lte", 5000), ("ice_g__gte", 0), ("ice_g__lte", 5000)
+                ),
+                name="version_additions_range",
+                violation_error_message="Water added and ice: 0 to 5000 g.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='guideversion',
-            constraint=models.CheckConstraint(condition=models.Q(('kettle_c__gte', 1), ('kettle_c__lte', 100)), name='version_kettle_range', violation_error_message='Kettle: 1 to 100 °C.'),
+            model_name="guideversion",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("kettle_c__gte", 1), ("kettle_c__lte", 100)),
+                name="version_kettle_range",
+                violation_error_message="Kettle: 1 to 100 °C.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='guideversion',
-            constraint=models.CheckConstraint(condition=models.Q(('grind_um__gte', 100), ('grind_um__lte', 2000)), name='version_grind_range', violation_error_message='Grind: 100 to 2000 µm.'),
+            model_name="guideversion",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("grind_um__gte", 100), ("grind_um__lte", 2000)),
+                name="version_grind_range",
+                violation_error_message="Grind: 100 to 2000 µm.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='guideversion',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('strength_high_percent__isnull', True), ('strength_low_percent__isnull', True)), models.Q(('strength_high_percent__isnull', False), ('strength_low_percent__gt', 0), ('strength_low_percent__isnull', False), ('strength_low_percent__lte', models.F('strength_high_percent'))), _connector='OR'), name='version_strength_in_order', violation_error_message='Strength: give both, the lower first, or neither.'),
+            model_name="guideversion",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("strength_high_percent__isnull", True), ("strength_low_percent__isnull", True)),
+                    models.Q(
+                        ("strength_high_percent__isnull", False),
+                        ("strength_low_percent__gt", 0),
+                        ("strength_low_percent__isnull", False),
+                        ("strength_low_percent__lte", models.F("strength_high_percent")),
+                    ),
+                    _connector="OR",
+                ),
+                name="version_strength_in_order",
+                violation_error_message="Strength: give both, the lower first, or neither.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='guideversion',
-            constraint=models.CheckConstraint(condition=models.Q(('extraction_percent__isnull', True), models.Q(('extraction_percent__gt', 0), ('extraction_percent__lte', 30)), _connector='OR'), name='version_extraction_range', violation_error_message='Extraction: more than 0 and up to 30 %%.'),
+            model_name="guideversion",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("extraction_percent__isnull", True),
+                    models.Q(("extraction_percent__gt", 0), ("extraction_percent__lte", 30)),
+                    _connector="OR",
+                ),
+                name="version_extraction_range",
+                violation_error_message="Extraction: more than 0 and up to 30 %%.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='lot',
-            constraint=models.CheckConstraint(condition=models.Q(('green_kg__gt', 0)), name='lot_green_positive', violation_error_message='Green: more than 0 kg.'),
+            model_name="lot",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("green_kg__gt", 0)),
+                name="lot_green_positive",
+                violation_error_message="Green: more than 0 kg.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='lot',
-            constraint=models.CheckConstraint(condition=models.Q(('loss_percent__gte', 0), ('loss_percent__lt', 50)), name='lot_loss_range', violation_error_message='Roast loss: 0 to 50 %%; 11 to 17 %% is usual.'),
+            model_name="lot",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("loss_percent__gte", 0), ("loss_percent__lt", 50)),
+                name="lot_loss_range",
+                violation_error_message="Roast loss: 0 to 50 %%; 11 to 17 %% is usual.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='lot',
-            constraint=models.CheckConstraint(condition=models.Q(('qc_kg__gte', 0)), name='lot_qc_not_negative', violation_error_message='Kept for tasting: 0 kg or more.'),
+            model_name="lot",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("qc_kg__gte", 0)),
+                name="lot_qc_not_negative",
+                violation_error_message="Kept for tasting: 0 kg or more.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='lot',
-            constraint=models.CheckConstraint(condition=models.Q(('bag_g__gt', 0)), name='lot_bag_positive', violation_error_message='Bag: more than 0 g.'),
+            model_name="lot",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("bag_g__gt", 0)),
+                name="lot_bag_positive",
+                violation_error_message="Bag: more than 0 g.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='lot',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('best_days__isnull', True), ('rest_days__isnull', True)), models.Q(('best_days__isnull', False), ('rest_days__isnull', False), ('rest_days__lt', models.F('best_days'))), _connector='OR'), name='lot_window_in_order', violation_error_message='First good day and last best day: give both, the first before the last, or neither.'),
+            model_name="lot",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("best_days__isnull", True), ("rest_days__isnull", True)),
+                    models.Q(
+                        ("best_days__isnull", False),
+                        ("rest_days__isnull", False),
+                        ("rest_days__lt", models.F("best_days")),
+                    ),
+                    _connector="OR",
+                ),
+                name="lot_window_in_order",
+                violation_error_message="First good day and last best day: give both, the first before the last, or neither.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='lot',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('recall_reason', ''), ('recalled_at__isnull', True), ('recalled_by__isnull', True)), models.Q(('recalled_at__isnull', False), ('recalled_by__isnull', False), models.Q(('recall_reason', ''), _negated=True)), _connector='OR'), name='lot_recall_complete', violation_error_message='Recall: who, when and why stand together.'),
+            model_name="lot",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("recall_reason", ""), ("recalled_at__isnull", True), ("recalled_by__isnull", True)),
+                    models.Q(
+                        ("recalled_at__isnull", False),
+                        ("recalled_by__isnull", False),
+                        models.Q(("recall_reason", ""), _negated=True),
+                    ),
+                    _connector="OR",
+                ),
+                name="lot_recall_complete",
+                violation_error_message="Recall: who, when and why stand together.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='assignment',
-            constraint=models.UniqueConstraint(fields=('lot', 'guide'), name='assignment_guide_once', violation_error_message='Guide: this lot has it already.'),
+            model_name="assignment",
+            constraint=models.UniqueConstraint(
+                fields=("lot", "guide"),
+                name="assignment_guide_once",
+                violation_error_message="Guide: this lot has it already.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='assignment',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('follow', 'pinned'), ('pinned__isnull', False)), models.Q(models.Q(('follow', 'pinned'), _negated=True), ('pinned__isnull', True)), _connector='OR'), name='assignment_pinned_has_version', violation_error_message='Pinned version: choose one to stay on, and only then.'),
+            model_name="assignment",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("follow", "pinned"), ("pinned__isnull", False)),
+                    models.Q(models.Q(("follow", "pinned"), _negated=True), ("pinned__isnull", True)),
+                    _connector="OR",
+                ),
+                name="assignment_pinned_has_version",
+                violation_error_message="Pinned version: choose one to stay on, and only then.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='assignment',
-            constraint=models.CheckConstraint(condition=models.Q(('follow', 'held'), ('held_reason', ''), _negated=True), name='assignment_held_has_reason', violation_error_message='Why held: say what is wrong for this lot.'),
+            model_name="assignment",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("follow", "held"), ("held_reason", ""), _negated=True),
+                name="assignment_held_has_reason",
+                violation_error_message="Why held: say what is wrong for this lot.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='roast',
-            constraint=models.CheckConstraint(condition=models.Q(('green_kg__gt', 0), ('roasted_kg__gt', 0)), name='roast_masses_positive', violation_error_message='Green in and roasted out: more than 0 kg.'),
+            model_name="roast",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("green_kg__gt", 0), ("roasted_kg__gt", 0)),
+                name="roast_masses_positive",
+                violation_error_message="Green in and roasted out: more than 0 kg.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='roast',
-            constraint=models.CheckConstraint(condition=models.Q(('roasted_kg__lte', models.F('green_kg'))), name='roast_loses_mass', violation_error_message='Roasted out: no more than went in; coffee loses mass in the roaster.'),
+            model_name="roast",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("roasted_kg__lte", models.F("green_kg"))),
+                name="roast_loses_mass",
+                violation_error_message="Roasted out: no more than went in; coffee loses mass in the roaster.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='lotpart',
-            constraint=models.UniqueConstraint(fields=('lot', 'roast'), name='lot_part_roast_once', violation_error_message='Roast: it is in this lot already; change that line.'),
+            model_name="lotpart",
+            constraint=models.UniqueConstraint(
+                fields=("lot", "roast"),
+                name="lot_part_roast_once",
+                violation_error_message="Roast: it is in this lot already; change that line.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='lotpart',
-            constraint=models.CheckConstraint(condition=models.Q(('mass_kg__gt', 0)), name='lot_part_mass_positive', violation_error_message='Roasted coffee: more than 0 kg.'),
+            model_name="lotpart",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("mass_kg__gt", 0)),
+                name="lot_part_mass_positive",
+                violation_error_message="Roasted coffee: more than 0 kg.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='step',
-            constraint=models.CheckConstraint(condition=models.Q(('end_s__gte', models.F('start_s'))), name='step_ends_after_start', violation_error_message='To: not before from.'),
+            model_name="step",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("end_s__gte", models.F("start_s"))),
+                name="step_ends_after_start",
+                violation_error_message="To: not before from.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='step',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('action__in', ('pour', 'add_bypass')), ('target_g__gt', 0), ('target_g__isnull', False)), models.Q(models.Q(('action__in', ('pour', 'add_bypass')), _negated=True), ('target_g__isnull', True)), _connector='OR'), name='step_target_with_water', violation_error_message='Scale shows: needed when water is added, empty otherwise.'),
+            model_name="step",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("action__in", ("pour", "add_bypass")), ("target_g__gt", 0), ("target_g__isnull", False)),
+                    models.Q(
+                        models.Q(("action__in", ("pour", "add_bypass")), _negated=True), ("target_g__isnull", True)
+                    ),
+                    _connector="OR",
+                ),
+                name="step_target_with_water",
+                violation_error_message="Scale shows: needed when water is added, empty otherwise.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='steptext',
-            constraint=models.UniqueConstraint(fields=('step', 'language'), name='step_text_language_once', violation_error_message='Language: this step has it already.'),
+            model_name="steptext",
+            constraint=models.UniqueConstraint(
+                fields=("step", "language"),
+                name="step_text_language_once",
+                violation_error_message="Language: this step has it already.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='trialbrew',
-            constraint=models.CheckConstraint(condition=models.Q(('is_check_brew', True), ('version__isnull', True), _negated=True), name='trial_check_brew_has_plan', violation_error_message='Plan followed: a check brew is brewed from a guide; choose it.'),
+            model_name="trialbrew",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("is_check_brew", True), ("version__isnull", True), _negated=True),
+                name="trial_check_brew_has_plan",
+                violation_error_message="Plan followed: a check brew is brewed from a guide; choose it.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='trialbrew',
-            constraint=models.CheckConstraint(condition=models.Q(('bypass_g__gte', 0), ('dose_g__gt', 0), ('water_g__gt', 0)), name='trial_masses_positive', violation_error_message='Dose and water: more than 0 g.'),
+            model_name="trialbrew",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("bypass_g__gte", 0), ("dose_g__gt", 0), ("water_g__gt", 0)),
+                name="trial_masses_positive",
+                violation_error_message="Dose and water: more than 0 g.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='trialbrew',
-            constraint=models.CheckConstraint(condition=models.Q(('liking__isnull', True), ('liking__lte', 10), _connector='OR'), name='trial_liking_range', violation_error_message='Liking: 0 to 10.'),
+            model_name="trialbrew",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("liking__isnull", True), ("liking__lte", 10), _connector="OR"),
+                name="trial_liking_range",
+                violation_error_message="Liking: 0 to 10.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='trialbrew',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('sample', ''), ('strength_percent__isnull', True)), models.Q(('strength_percent__gt', 0), ('strength_percent__isnull', False), models.Q(('sample', ''), _negated=True)), _connector='OR'), name='trial_strength_says_where', violation_error_message='Drops taken: say where, with every strength reading.'),
+            model_name="trialbrew",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("sample", ""), ("strength_percent__isnull", True)),
+                    models.Q(
+                        ("strength_percent__gt", 0),
+                        ("strength_percent__isnull", False),
+                        models.Q(("sample", ""), _negated=True),
+                    ),
+                    _connector="OR",
+                ),
+                name="trial_strength_says_where",
+                violation_error_message="Drops taken: say where, with every strength reading.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='versiontext',
-            constraint=models.UniqueConstraint(fields=('version', 'language'), name='version_text_language_once', violation_error_message='Language: this version has it already.'),
+            model_name="versiontext",
+            constraint=models.UniqueConstraint(
+                fields=("version", "language"),
+                name="version_text_language_once",
+                violation_error_message="Language: this version has it already.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='vessel',
-            constraint=models.CheckConstraint(condition=models.Q(('usable_ml__gt', 0)), name='vessel_usable_positive', violation_error_message='Usable volume: more than 0 mL; weigh the water it holds.'),
+            model_name="vessel",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("usable_ml__gt", 0)),
+                name="vessel_usable_positive",
+                violation_error_message="Usable volume: more than 0 mL; weigh the water it holds.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='vessel',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('half_angle_deg__gt', 0), ('half_angle_deg__isnull', False), ('half_angle_deg__lt', 90), ('outlet_radius_mm__gt', 0), ('outlet_radius_mm__isnull', False), ('shape', 'cone')), models.Q(('radius_mm__gt', 0), ('radius_mm__isnull', False), ('shape', 'cylinder')), _connector='OR'), name='vessel_shape_complete', violation_error_message='Shape: a cone needs half angle and outlet radius, a straight wall its radius.'),
+            model_name="vessel",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(
+                        ("half_angle_deg__gt", 0),
+                        ("half_angle_deg__isnull", False),
+                        ("half_angle_deg__lt", 90),
+                        ("outlet_radius_mm__gt", 0),
+                        ("outlet_radius_mm__isnull", False),
+                        ("shape", "cone"),
+                    ),
+                    models.Q(("radius_mm__gt", 0), ("radius_mm__isnull", False), ("shape", "cylinder")),
+                    _connector="OR",
+                ),
+                name="vessel_shape_complete",
+                violation_error_message="Shape: a cone needs half angle and outlet radius, a straight wall its radius.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='brewer',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('outflow', 'valve'), ('valve_base__isnull', False)), models.Q(models.Q(('outflow', 'valve'), _negated=True), ('valve_base__isnull', True)), _connector='OR'), name='brewer_valve_has_base', violation_error_message='Valve base: needed for a brewer with a valve, and for no other.'),
+            model_name="brewer",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("outflow", "valve"), ("valve_base__isnull", False)),
+                    models.Q(models.Q(("outflow", "valve"), _negated=True), ("valve_base__isnull", True)),
+                    _connector="OR",
+                ),
+                name="brewer_valve_has_base",
+                violation_error_message="Valve base: needed for a brewer with a valve, and for no other.",
+            ),
         ),
     ]

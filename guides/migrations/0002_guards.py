@@ -4,37 +4,42 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('guides', '0001_initial'),
+        ("guides", "0001_initial"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='SpentToken',
+            name="SpentToken",
             fields=[
-                ('nonce', models.CharField(max_length=32, primary_key=True, serialize=False)),
-                ('expires_at', models.DateTimeField(db_index=True)),
+                ("nonce", models.CharField(max_length=32, primary_key=True, serialize=False)),
+                ("expires_at", models.DateTimeField(db_index=True)),
             ],
             options={
-                'verbose_name': 'form already sent',
-                'verbose_name_plural': 'forms already sent',
+                "verbose_name": "form already sent",
+                "verbose_name_plural": "forms already sent",
             },
         ),
         migrations.CreateModel(
-            name='RequestCount',
+            name="RequestCount",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('act', models.CharField(max_length=40)),
-                ('client', models.CharField(max_length=32)),
-                ('began_at', models.DateTimeField()),
-                ('ends_at', models.DateTimeField(db_index=True)),
-                ('times', models.PositiveIntegerField(default=0)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("act", models.CharField(max_length=40)),
+                ("client", models.CharField(max_length=32)),
+                ("began_at", models.DateTimeField()),
+                ("ends_at", models.DateTimeField(db_index=True)),
+                ("times", models.PositiveIntegerField(default=0)),
             ],
             options={
-                'verbose_name': 'count of posts',
-                'verbose_name_plural': 'counts of posts',
-                'constraints': [models.UniqueConstraint(fields=('act', 'client', 'began_at', 'ends_at'), name='request_count_once', violation_error_message='Began at: this stretch is counted already.')],
+                "verbose_name": "count of posts",
+                "verbose_name_plural": "counts of posts",
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("act", "client", "began_at", "ends_at"),
+                        name="request_count_once",
+                        violation_error_message="Began at: this stretch is counted already.",
+                    )
+                ],
             },
         ),
     ]

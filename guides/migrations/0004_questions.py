@@ -7,43 +7,199 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('guides', '0003_review'),
+        ("guides", "0003_review"),
     ]
 
     operations = [
         migrations.AlterField(
-            model_name='event',
-            name='verb',
-            field=models.CharField(choices=[('created', 'created'), ('opened_draft', 'opened a draft'), ('submitted', 'submitted for review'), ('returned', 'returned'), ('resolved', 'marked a comment done'), ('approved', 'approved'), ('waived', 'waived the check brew'), ('scheduled', 'set a time to publish'), ('called_off', 'called publishing off'), ('not_published', 'not published when due'), ('published', 'published'), ('withdrawn', 'withdrew'), ('assigned', 'assigned a guide'), ('held', 'held a guide for a lot'), ('recalled', 'recalled'), ('answered', 'answered a question'), ('kept_private', 'kept a question private'), ('marked_spam', 'marked a question as spam'), ('reopened', 'reopened a question'), ('merged', 'merged two questions'), ('deleted', 'deleted a question'), ('noted', 'wrote a why-note from a question')], max_length=16, verbose_name='act'),
+            model_name="event",
+            name="verb",
+            field=models.CharField(
+                choices=[
+                    ("created", "created"),
+                    ("opened_draft", "opened a draft"),
+                    ("submitted", "submitted for review"),
+                    ("returned", "returned"),
+                    ("resolved", "marked a comment done"),
+                    ("approved", "approved"),
+                    ("waived", "waived the check brew"),
+                    ("scheduled", "set a time to publish"),
+                    ("called_off", "called publishing off"),
+                    ("not_published", "not published when due"),
+                    ("published", "published"),
+                    ("withdrawn", "withdrew"),
+                    ("assigned", "assigned a guide"),
+                    ("held", "held a guide for a lot"),
+                    ("recalled", "recalled"),
+                    ("answered", "answered a question"),
+                    ("kept_private", "kept a question private"),
+                    ("marked_spam", "marked a question as spam"),
+                    ("reopened", "reopened a question"),
+                    ("merged", "merged two questions"),
+                    ("deleted", "deleted a question"),
+                    ("noted", "wrote a why-note from a question"),
+                ],
+                max_length=16,
+                verbose_name="act",
+            ),
         ),
         migrations.CreateModel(
-            name='Question',
+            name="Question",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('step', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='step')),
-                ('step_numbers', models.CharField(blank=True, max_length=60)),
-                ('language', models.CharField(choices=[('en', 'English'), ('sv', 'Swedish'), ('fi', 'Finnish')], max_length=8, verbose_name='language')),
-                ('text', models.TextField(blank=True, max_length=500, verbose_name='question')),
-                ('asked_at', models.DateTimeField(default=django.utils.timezone.now, verbose_name='asked at')),
-                ('state', models.CharField(choices=[('open', 'open'), ('answered', 'answered'), ('private', 'kept private'), ('spam', 'spam'), ('merged', 'merged')], default='open', max_length=10, verbose_name='state')),
-                ('shown', models.TextField(blank=True, max_length=500, verbose_name='question as customers read it')),
-                ('answer', models.TextField(blank=True, max_length=600, verbose_name='answer')),
-                ('answer_language', models.CharField(blank=True, choices=[('en', 'English'), ('sv', 'Swedish'), ('fi', 'Finnish')], max_length=8, verbose_name='answered in')),
-                ('answered_at', models.DateTimeField(blank=True, null=True, verbose_name='answered at')),
-                ('answered_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL, verbose_name='answered by')),
-                ('lot', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='questions', to='guides.lot', verbose_name='from a bag of')),
-                ('merged_into', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='merged', to='guides.question', verbose_name='same as')),
-                ('version', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='questions', to='guides.guideversion', verbose_name='guide')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("step", models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="step")),
+                ("step_numbers", models.CharField(blank=True, max_length=60)),
+                (
+                    "language",
+                    models.CharField(
+                        choices=[("en", "English"), ("sv", "Swedish"), ("fi", "Finnish")],
+                        max_length=8,
+                        verbose_name="language",
+                    ),
+                ),
+                ("text", models.TextField(blank=True, max_length=500, verbose_name="question")),
+                ("asked_at", models.DateTimeField(default=django.utils.timezone.now, verbose_name="asked at")),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("open", "open"),
+                            ("answered", "answered"),
+                            ("private", "kept private"),
+                            ("spam", "spam"),
+                            ("merged", "merged"),
+                        ],
+                        default="open",
+                        max_length=10,
+                        verbose_name="state",
+                    ),
+                ),
+                ("shown", models.TextField(blank=True, max_length=500, verbose_name="question as customers read it")),
+                ("answer", models.TextField(blank=True, max_length=600, verbose_name="answer")),
+                (
+                    "answer_language",
+                    models.CharField(
+                        blank=True,
+                        choices=[("en", "English"), ("sv", "Swedish"), ("fi", "Finnish")],
+                        max_length=8,
+                        verbose_name="answered in",
+                    ),
+                ),
+                ("answered_at", models.DateTimeField(blank=True, null=True, verbose_name="answered at")),
+                (
+                    "answered_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                        verbose_name="answered by",
+                    ),
+                ),
+                (
+                    "lot",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="questions",
+                        to="guides.lot",
+                        verbose_name="from a bag of",
+                    ),
+                ),
+                (
+                    "merged_into",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="merged",
+                        to="guides.question",
+                        verbose_name="same as",
+                    ),
+                ),
+                (
+                    "version",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="questions",
+                        to="guides.guideversion",
+                        verbose_name="guide",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'question',
-                'verbose_name_plural': 'questions',
-                'ordering': ['asked_at', 'pk'],
-                'permissions': [('answer_question', "Can answer, merge and delete customers' questions")],
-                'indexes': [models.Index(fields=['state', 'asked_at'], name='question_state_asked')],
-                'constraints': [models.CheckConstraint(condition=models.Q(('text', ''), _negated=True), name='question_has_text', violation_error_message='Question: not empty.'), models.CheckConstraint(condition=models.Q(models.Q(('step__isnull', True), ('step_numbers', '')), models.Q(('step__gte', 1), ('step__isnull', False)), _connector='OR'), name='question_step_from_one', violation_error_message='Step: 1 or more, or none.'), models.CheckConstraint(condition=models.Q(models.Q(('merged_into__isnull', False), ('state', 'merged')), models.Q(models.Q(('state', 'merged'), _negated=True), ('merged_into__isnull', True)), _connector='OR'), name='question_merged_names_other', violation_error_message='Same as: named exactly where the state is merged.'), models.CheckConstraint(condition=models.Q(('merged_into__isnull', True), models.Q(('merged_into', models.F('id')), _negated=True), _connector='OR'), name='question_not_its_own', violation_error_message='Same as: another question.'), models.CheckConstraint(condition=models.Q(models.Q(('answer', ''), ('answer_language', ''), ('answered_at__isnull', True), ('answered_by__isnull', True), ('shown', '')), models.Q(('answered_at__isnull', False), ('answered_by__isnull', False), models.Q(('answer', ''), _negated=True), models.Q(('shown', ''), _negated=True), models.Q(('answer_language', ''), _negated=True)), _connector='OR'), name='question_answer_complete', violation_error_message='Answer: its words, its language, who and when stand together.'), models.CheckConstraint(condition=models.Q(models.Q(('state', 'answered'), _negated=True), ('answered_at__isnull', False), _connector='OR'), name='question_answered_has_answer', violation_error_message='State: an answered question has an answer.')],
+                "verbose_name": "question",
+                "verbose_name_plural": "questions",
+                "ordering": ["asked_at", "pk"],
+                "permissions": [("answer_question", "Can answer, merge and delete customers' questions")],
+                "indexes": [models.Index(fields=["state", "asked_at"], name="question_state_asked")],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("text", ""), _negated=True),
+                        name="question_has_text",
+                        violation_error_message="Question: not empty.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("step__isnull", True), ("step_numbers", "")),
+                            models.Q(("step__gte", 1), ("step__isnull", False)),
+                            _connector="OR",
+                        ),
+                        name="question_step_from_one",
+                        violation_error_message="Step: 1 or more, or none.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("merged_into__isnull", False), ("state", "merged")),
+                            models.Q(models.Q(("state", "merged"), _negated=True), ("merged_into__isnull", True)),
+                            _connector="OR",
+                        ),
+                        name="question_merged_names_other",
+                        violation_error_message="Same as: named exactly where the state is merged.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("merged_into__isnull", True),
+                            models.Q(("merged_into", models.F("id")), _negated=True),
+                            _connector="OR",
+                        ),
+                        name="question_not_its_own",
+                        violation_error_message="Same as: another question.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(
+                                ("answer", ""),
+                                ("answer_language", ""),
+                                ("answered_at__isnull", True),
+                                ("answered_by__isnull", True),
+                                ("shown", ""),
+                            ),
+                            models.Q(
+                                ("answered_at__isnull", False),
+                                ("answered_by__isnull", False),
+                                models.Q(("answer", ""), _negated=True),
+                                models.Q(("shown", ""), _negated=True),
+                                models.Q(("answer_language", ""), _negated=True),
+                            ),
+                            _connector="OR",
+                        ),
+                        name="question_answer_complete",
+                        violation_error_message="Answer: its words, its language, who and when stand together.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("state", "answered"), _negated=True),
+                            ("answered_at__isnull", False),
+                            _connector="OR",
+                        ),
+                        name="question_answered_has_answer",
+                        violation_error_message="State: an answered question has an answer.",
+                    ),
+                ],
             },
         ),
     ]

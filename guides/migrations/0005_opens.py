@@ -5,26 +5,49 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('guides', '0004_questions'),
+        ("guides", "0004_questions"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='GuideOpens',
+            name="GuideOpens",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('day', models.DateField(help_text="In the roastery's zone.", verbose_name='day')),
-                ('what', models.CharField(choices=[('page', 'opened'), ('brewing', 'brewed along')], max_length=8, verbose_name='what')),
-                ('times', models.PositiveIntegerField(verbose_name='times, at least')),
-                ('guide', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='opens', to='guides.guide', verbose_name='guide')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("day", models.DateField(help_text="In the roastery's zone.", verbose_name="day")),
+                (
+                    "what",
+                    models.CharField(
+                        choices=[("page", "opened"), ("brewing", "brewed along")], max_length=8, verbose_name="what"
+                    ),
+                ),
+                ("times", models.PositiveIntegerField(verbose_name="times, at least")),
+                (
+                    "guide",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="opens",
+                        to="guides.guide",
+                        verbose_name="guide",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'opens of a day',
-                'verbose_name_plural': 'opens',
-                'ordering': ['-day', 'guide__number', 'what'],
-                'constraints': [models.UniqueConstraint(fields=('guide', 'day', 'what'), name='opens_once_a_day', violation_error_message='Day: this guide has its number for that day already.'), models.CheckConstraint(condition=models.Q(('times__gt', 0)), name='opens_above_zero', violation_error_message='Times: more than 0.')],
+                "verbose_name": "opens of a day",
+                "verbose_name_plural": "opens",
+                "ordering": ["-day", "guide__number", "what"],
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("guide", "day", "what"),
+                        name="opens_once_a_day",
+                        violation_error_message="Day: this guide has its number for that day already.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("times__gt", 0)),
+                        name="opens_above_zero",
+                        violation_error_message="Times: more than 0.",
+                    ),
+                ],
             },
         ),
     ]

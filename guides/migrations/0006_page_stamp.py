@@ -4,22 +4,27 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('guides', '0005_opens'),
+        ("guides", "0005_opens"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='PageStamp',
+            name="PageStamp",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('token', models.CharField(max_length=40)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("token", models.CharField(max_length=40)),
             ],
             options={
-                'verbose_name': 'page stamp',
-                'verbose_name_plural': 'page stamp',
-                'constraints': [models.CheckConstraint(condition=models.Q(('pk', 1)), name='page_stamp_is_one_row', violation_error_message='ID: there is one stamp, number 1.')],
+                "verbose_name": "page stamp",
+                "verbose_name_plural": "page stamp",
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("pk", 1)),
+                        name="page_stamp_is_one_row",
+                        violation_error_message="ID: there is one stamp, number 1.",
+                    )
+                ],
             },
         ),
     ]

@@ -4,25 +4,24 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('guides', '0007_packing_runs'),
+        ("guides", "0007_packing_runs"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='steptext',
-            name='made_from',
-            field=models.JSONField(blank=True, default=dict, editable=False, verbose_name='made from'),
+            model_name="steptext",
+            name="made_from",
+            field=models.JSONField(blank=True, default=dict, editable=False, verbose_name="made from"),
         ),
         migrations.AddField(
-            model_name='versiontext',
-            name='made_from',
-            field=models.JSONField(blank=True, default=dict, editable=False, verbose_name='made from'),
+            model_name="versiontext",
+            name="made_from",
+            field=models.JSONField(blank=True, default=dict, editable=False, verbose_name="made from"),
         ),
         migrations.AlterField(
-            model_name='versiontext',
-            name='title',
-            field=models.CharField(blank=True, max_length=80, verbose_name='title'),
+            model_name="versiontext",
+            name="title",
+            field=models.CharField(blank=True, max_length=80, verbose_name="title"),
         ),
     ]

@@ -4,15 +4,20 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('guides', '0008_translations'),
+        ("guides", "0008_translations"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='user',
-            name='language',
-            field=models.CharField(blank=True, choices=[('en', 'English'), ('sv', 'Swedish'), ('fi', 'Finnish')], help_text='Empty: as the browser asks.', max_length=8, verbose_name='language at the desk'),
+            model_name="user",
+            name="language",
+            field=models.CharField(
+                blank=True,
+                choices=[("en", "English"), ("sv", "Swedish"), ("fi", "Finnish")],
+                help_text="Empty: as the browser asks.",
+                max_length=8,
+                verbose_name="language at the desk",
+            ),
         ),
     ]

@@ -7,75 +7,160 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('guides', '0009_desk_language'),
+        ("guides", "0009_desk_language"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='CoffeePicture',
+            name="CoffeePicture",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(editable=False, max_length=32, validators=[django.core.validators.RegexValidator('^[0-9a-f]{32}$')])),
-                ('sha256', models.CharField(editable=False, max_length=64)),
-                ('width', models.PositiveSmallIntegerField(editable=False)),
-                ('height', models.PositiveSmallIntegerField(editable=False)),
-                ('widths', models.JSONField(editable=False)),
-                ('alt', models.JSONField(default=guides.models.kept_picture.default_alt, verbose_name='what it shows, in words')),
-                ('coffee', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='picture', to='guides.coffee', verbose_name='coffee')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "name",
+                    models.CharField(
+                        editable=False,
+                        max_length=32,
+                        validators=[django.core.validators.RegexValidator("^[0-9a-f]{32}$")],
+                    ),
+                ),
+                ("sha256", models.CharField(editable=False, max_length=64)),
+                ("width", models.PositiveSmallIntegerField(editable=False)),
+                ("height", models.PositiveSmallIntegerField(editable=False)),
+                ("widths", models.JSONField(editable=False)),
+                (
+                    "alt",
+                    models.JSONField(
+                        default=guides.models.kept_picture.default_alt, verbose_name="what it shows, in words"
+                    ),
+                ),
+                (
+                    "coffee",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="picture",
+                        to="guides.coffee",
+                        verbose_name="coffee",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'picture of a coffee',
-                'verbose_name_plural': 'pictures of coffees',
-                'ordering': ['coffee__name'],
-                'abstract': False,
-                'constraints': [models.CheckConstraint(condition=models.Q(('height__gt', 0), ('width__gt', 0), models.Q(('name', ''), _negated=True)), name='coffeepicture_has_picture', violation_error_message='Picture: choose one.')],
+                "verbose_name": "picture of a coffee",
+                "verbose_name_plural": "pictures of coffees",
+                "ordering": ["coffee__name"],
+                "abstract": False,
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("height__gt", 0), ("width__gt", 0), models.Q(("name", ""), _negated=True)),
+                        name="coffeepicture_has_picture",
+                        violation_error_message="Picture: choose one.",
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='StepClip',
+            name="StepClip",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(editable=False, max_length=32, validators=[django.core.validators.RegexValidator('^[0-9a-f]{32}$')])),
-                ('sha256', models.CharField(editable=False, max_length=64)),
-                ('width', models.PositiveSmallIntegerField(editable=False)),
-                ('height', models.PositiveSmallIntegerField(editable=False)),
-                ('widths', models.JSONField(editable=False)),
-                ('alt', models.JSONField(default=guides.models.kept_picture.default_alt, verbose_name='what it shows, in words')),
-                ('file', models.CharField(editable=False, max_length=60)),
-                ('file_sha256', models.CharField(editable=False, max_length=64)),
-                ('size', models.PositiveIntegerField(editable=False)),
-                ('seconds', models.DecimalField(decimal_places=1, editable=False, max_digits=4, verbose_name='lasts, s')),
-                ('captions', models.JSONField(editable=False, verbose_name='captions')),
-                ('step', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='clip', to='guides.step', verbose_name='step')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "name",
+                    models.CharField(
+                        editable=False,
+                        max_length=32,
+                        validators=[django.core.validators.RegexValidator("^[0-9a-f]{32}$")],
+                    ),
+                ),
+                ("sha256", models.CharField(editable=False, max_length=64)),
+                ("width", models.PositiveSmallIntegerField(editable=False)),
+                ("height", models.PositiveSmallIntegerField(editable=False)),
+                ("widths", models.JSONField(editable=False)),
+                (
+                    "alt",
+                    models.JSONField(
+                        default=guides.models.kept_picture.default_alt, verbose_name="what it shows, in words"
+                    ),
+                ),
+                ("file", models.CharField(editable=False, max_length=60)),
+                ("file_sha256", models.CharField(editable=False, max_length=64)),
+                ("size", models.PositiveIntegerField(editable=False)),
+                (
+                    "seconds",
+                    models.DecimalField(decimal_places=1, editable=False, max_digits=4, verbose_name="lasts, s"),
+                ),
+                ("captions", models.JSONField(editable=False, verbose_name="captions")),
+                (
+                    "step",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="clip",
+                        to="guides.step",
+                        verbose_name="step",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'clip of a step',
-                'verbose_name_plural': 'clips of steps',
-                'ordering': ['step__version', 'step__position'],
-                'abstract': False,
-                'constraints': [models.CheckConstraint(condition=models.Q(('height__gt', 0), ('width__gt', 0), models.Q(('name', ''), _negated=True)), name='stepclip_has_picture', violation_error_message='Picture: choose one.'), models.CheckConstraint(condition=models.Q(('seconds__gt', 0), ('size__gt', 0), models.Q(('file', ''), _negated=True)), name='step_clip_has_file', violation_error_message='Clip: choose one.')],
+                "verbose_name": "clip of a step",
+                "verbose_name_plural": "clips of steps",
+                "ordering": ["step__version", "step__position"],
+                "abstract": False,
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("height__gt", 0), ("width__gt", 0), models.Q(("name", ""), _negated=True)),
+                        name="stepclip_has_picture",
+                        violation_error_message="Picture: choose one.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("seconds__gt", 0), ("size__gt", 0), models.Q(("file", ""), _negated=True)),
+                        name="step_clip_has_file",
+                        violation_error_message="Clip: choose one.",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='StepPicture',
+            name="StepPicture",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(editable=False, max_length=32, validators=[django.core.validators.RegexValidator('^[0-9a-f]{32}$')])),
-                ('sha256', models.CharField(editable=False, max_length=64)),
-                ('width', models.PositiveSmallIntegerField(editable=False)),
-                ('height', models.PositiveSmallIntegerField(editable=False)),
-                ('widths', models.JSONField(editable=False)),
-                ('alt', models.JSONField(default=guides.models.kept_picture.default_alt, verbose_name='what it shows, in words')),
-                ('step', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='picture', to='guides.step', verbose_name='step')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "name",
+                    models.CharField(
+                        editable=False,
+                        max_length=32,
+                        validators=[django.core.validators.RegexValidator("^[0-9a-f]{32}$")],
+                    ),
+                ),
+                ("sha256", models.CharField(editable=False, max_length=64)),
+                ("width", models.PositiveSmallIntegerField(editable=False)),
+                ("height", models.PositiveSmallIntegerField(editable=False)),
+                ("widths", models.JSONField(editable=False)),
+                (
+                    "alt",
+                    models.JSONField(
+                        default=guides.models.kept_picture.default_alt, verbose_name="what it shows, in words"
+                    ),
+                ),
+                (
+                    "step",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="picture",
+                        to="guides.step",
+                        verbose_name="step",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'picture of a step',
-                'verbose_name_plural': 'pictures of steps',
-                'ordering': ['step__version', 'step__position'],
-                'abstract': False,
-                'constraints': [models.CheckConstraint(condition=models.Q(('height__gt', 0), ('width__gt', 0), models.Q(('name', ''), _negated=True)), name='steppicture_has_picture', violation_error_message='Picture: choose one.')],
+                "verbose_name": "picture of a step",
+                "verbose_name_plural": "pictures of steps",
+                "ordering": ["step__version", "step__position"],
+                "abstract": False,
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("height__gt", 0), ("width__gt", 0), models.Q(("name", ""), _negated=True)),
+                        name="steppicture_has_picture",
+                        violation_error_message="Picture: choose one.",
+                    )
+                ],
             },
         ),
     ]

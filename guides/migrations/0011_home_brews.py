@@ -6,31 +6,71 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('guides', '0010_pictures'),
+        ("guides", "0010_pictures"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='HomeBrew',
+            name="HomeBrew",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('language', models.CharField(choices=[('en', 'English'), ('sv', 'Swedish'), ('fi', 'Finnish')], max_length=8, verbose_name='language')),
-                ('sent_at', models.DateTimeField(default=django.utils.timezone.now, verbose_name='sent at')),
-                ('dose_g', models.DecimalField(decimal_places=1, max_digits=6, verbose_name='dose, g')),
-                ('grind_um', models.PositiveSmallIntegerField(verbose_name='grind, median µm')),
-                ('brewer', models.CharField(max_length=120, verbose_name='brewer')),
-                ('drained_s', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='drained')),
-                ('text', models.TextField(blank=True, max_length=2000, verbose_name='as it was sent')),
-                ('lot', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='home_brews', to='guides.lot', verbose_name='from a bag of')),
-                ('version', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='home_brews', to='guides.guideversion', verbose_name='guide')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "language",
+                    models.CharField(
+                        choices=[("en", "English"), ("sv", "Swedish"), ("fi", "Finnish")],
+                        max_length=8,
+                        verbose_name="language",
+                    ),
+                ),
+                ("sent_at", models.DateTimeField(default=django.utils.timezone.now, verbose_name="sent at")),
+                ("dose_g", models.DecimalField(decimal_places=1, max_digits=6, verbose_name="dose, g")),
+                ("grind_um", models.PositiveSmallIntegerField(verbose_name="grind, median µm")),
+                ("brewer", models.CharField(max_length=120, verbose_name="brewer")),
+                ("drained_s", models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="drained")),
+                ("text", models.TextField(blank=True, max_length=2000, verbose_name="as it was sent")),
+                (
+                    "lot",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="home_brews",
+                        to="guides.lot",
+                        verbose_name="from a bag of",
+                    ),
+                ),
+                (
+                    "version",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="home_brews",
+                        to="guides.guideversion",
+                        verbose_name="guide",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'brew from a customer',
-                'verbose_name_plural': 'brews from customers',
-                'ordering': ['-sent_at', '-pk'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('dose_g__gt', 0)), name='home_brew_dose_positive', violation_error_message='Dose: more than 0 g.'), models.CheckConstraint(condition=models.Q(('drained_s__isnull', True), ('drained_s__lte', 7200), _connector='OR'), name='home_brew_drained_range', violation_error_message='Drained: up to two hours.'), models.CheckConstraint(condition=models.Q(('text', ''), _negated=True), name='home_brew_has_text', violation_error_message='Text: not empty.')],
+                "verbose_name": "brew from a customer",
+                "verbose_name_plural": "brews from customers",
+                "ordering": ["-sent_at", "-pk"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("dose_g__gt", 0)),
+                        name="home_brew_dose_positive",
+                        violation_error_message="Dose: more than 0 g.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("drained_s__isnull", True), ("drained_s__lte", 7200), _connector="OR"),
+                        name="home_brew_drained_range",
+                        violation_error_message="Drained: up to two hours.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("text", ""), _negated=True),
+                        name="home_brew_has_text",
+                        violation_error_message="Text: not empty.",
+                    ),
+                ],
             },
         ),
     ]

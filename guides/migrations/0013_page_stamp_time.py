@@ -4,15 +4,14 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('guides', '0012_tastings_and_sites'),
+        ("guides", "0012_tastings_and_sites"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='pagestamp',
-            name='changed_at',
+            model_name="pagestamp",
+            name="changed_at",
             field=models.DateTimeField(null=True),
         ),
     ]

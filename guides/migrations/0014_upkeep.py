@@ -4,40 +4,45 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('guides', '0013_page_stamp_time'),
+        ("guides", "0013_page_stamp_time"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Worker',
+            name="Worker",
             fields=[
-                ('name', models.CharField(max_length=120, primary_key=True, serialize=False, verbose_name='name')),
-                ('started_at', models.DateTimeField(verbose_name='started at')),
-                ('seen_at', models.DateTimeField(db_index=True, verbose_name='seen at')),
+                ("name", models.CharField(max_length=120, primary_key=True, serialize=False, verbose_name="name")),
+                ("started_at", models.DateTimeField(verbose_name="started at")),
+                ("seen_at", models.DateTimeField(db_index=True, verbose_name="seen at")),
             ],
             options={
-                'verbose_name': 'worker',
-                'verbose_name_plural': 'workers',
+                "verbose_name": "worker",
+                "verbose_name_plural": "workers",
             },
         ),
         migrations.CreateModel(
-            name='Backup',
+            name="Backup",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('file', models.CharField(max_length=120, unique=True, verbose_name='file')),
-                ('made_at', models.DateTimeField(db_index=True, verbose_name='made at')),
-                ('size_bytes', models.PositiveBigIntegerField(verbose_name='bytes')),
-                ('copied_at', models.DateTimeField(blank=True, null=True, verbose_name='copied at')),
-                ('proven_at', models.DateTimeField(blank=True, null=True, verbose_name='proven at')),
-                ('fault', models.TextField(blank=True, verbose_name='fault')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("file", models.CharField(max_length=120, unique=True, verbose_name="file")),
+                ("made_at", models.DateTimeField(db_index=True, verbose_name="made at")),
+                ("size_bytes", models.PositiveBigIntegerField(verbose_name="bytes")),
+                ("copied_at", models.DateTimeField(blank=True, null=True, verbose_name="copied at")),
+                ("proven_at", models.DateTimeField(blank=True, null=True, verbose_name="proven at")),
+                ("fault", models.TextField(blank=True, verbose_name="fault")),
             ],
             options={
-                'verbose_name': 'backup',
-                'verbose_name_plural': 'backups',
-                'ordering': ['-made_at'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('fault', ''), ('proven_at__isnull', True), _connector='OR'), name='backup_proven_or_faulty', violation_error_message='Fault: a backup with a fault is not proven.')],
+                "verbose_name": "backup",
+                "verbose_name_plural": "backups",
+                "ordering": ["-made_at"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("fault", ""), ("proven_at__isnull", True), _connector="OR"),
+                        name="backup_proven_or_faulty",
+                        violation_error_message="Fault: a backup with a fault is not proven.",
+                    )
+                ],
             },
         ),
     ]

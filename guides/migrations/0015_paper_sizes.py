@@ -6,51 +6,283 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('guides', '0014_upkeep'),
+        ("guides", "0014_upkeep"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='LabelStock',
+            name="LabelStock",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=60, unique=True, verbose_name='name')),
-                ('sheet', models.CharField(choices=[('a4', 'A4'), ('letter', 'Letter')], default='a4', max_length=10, verbose_name='sheet')),
-                ('width_mm', models.DecimalField(decimal_places=2, max_digits=6, verbose_name='label width, mm')),
-                ('height_mm', models.DecimalField(decimal_places=2, max_digits=6, verbose_name='label height, mm')),
-                ('columns', models.PositiveSmallIntegerField(verbose_name='columns')),
-                ('rows', models.PositiveSmallIntegerField(verbose_name='rows')),
-                ('left_mm', models.DecimalField(decimal_places=2, help_text='To the first label.', max_digits=6, verbose_name='from the left edge, mm')),
-                ('top_mm', models.DecimalField(decimal_places=2, help_text='To the first label.', max_digits=6, verbose_name='from the upper edge, mm')),
-                ('gutter_x_mm', models.DecimalField(decimal_places=2, default=0, max_digits=6, verbose_name='between columns, mm')),
-                ('gutter_y_mm', models.DecimalField(decimal_places=2, default=0, max_digits=6, verbose_name='between rows, mm')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("name", models.CharField(max_length=60, unique=True, verbose_name="name")),
+                (
+                    "sheet",
+                    models.CharField(
+                        choices=[("a4", "A4"), ("letter", "Letter")], default="a4", max_length=10, verbose_name="sheet"
+                    ),
+                ),
+                ("width_mm", models.DecimalField(decimal_places=2, max_digits=6, verbose_name="label width, mm")),
+                ("height_mm", models.DecimalField(decimal_places=2, max_digits=6, verbose_name="label height, mm")),
+                ("columns", models.PositiveSmallIntegerField(verbose_name="columns")),
+                ("rows", models.PositiveSmallIntegerField(verbose_name="rows")),
+                (
+                    "left_mm",
+                    models.DecimalField(
+                        decimal_places=2,
+                        help_text="To the first label.",
+                        max_digits=6,
+                        verbose_name="from the left edge, mm",
+                    ),
+                ),
+                (
+                    "top_mm",
+                    models.DecimalField(
+                        decimal_places=2,
+                        help_text="To the first label.",
+                        max_digits=6,
+                        verbose_name="from the upper edge, mm",
+                    ),
+                ),
+                (
+                    "gutter_x_mm",
+                    models.DecimalField(decimal_places=2, default=0, max_digits=6, verbose_name="between columns, mm"),
+                ),
+                (
+                    "gutter_y_mm",
+                    models.DecimalField(decimal_places=2, default=0, max_digits=6, verbose_name="between rows, mm"),
+                ),
             ],
             options={
-                'verbose_name': 'label stock',
-                'verbose_name_plural': 'label stock',
-                'ordering': ['name'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('height_mm__gte', 20), ('width_mm__gte', 20)), name='label_stock_label_size', violation_error_message='Label width and height: at least 20 mm each.'), models.CheckConstraint(condition=models.Q(('columns__gte', 1), ('columns__lte', 20), ('rows__gte', 1), ('rows__lte', 30)), name='label_stock_count_range', violation_error_message='Columns: 1 to 20, and rows: 1 to 30.'), models.CheckConstraint(condition=models.Q(('gutter_x_mm__gte', 0), ('gutter_y_mm__gte', 0), ('left_mm__gte', 0), ('top_mm__gte', 0)), name='label_stock_gaps_range', violation_error_message='From the left edge, from the upper edge and between: none is below 0.'), models.CheckConstraint(condition=models.Q(models.Q(('left_mm__lte', django.db.models.expressions.CombinedExpression(django.db.models.expressions.CombinedExpression(models.Value(Decimal('210.01'), output_field=models.DecimalField()), '-', django.db.models.expressions.CombinedExpression(models.F('columns'), '*', django.db.models.expressions.CombinedExpression(models.F('width_mm'), '+', models.F('gutter_x_mm')))), '+', models.F('gutter_x_mm'))), ('sheet', 'a4')), models.Q(('left_mm__lte', django.db.models.expressions.CombinedExpression(django.db.models.expressions.CombinedExpression(models.Value(Decimal('215.91'), output_field=models.DecimalField()), '-', django.db.models.expressions.CombinedExpression(models.F('columns'), '*', django.db.models.expressions.CombinedExpression(models.F('width_mm'), '+', models.F('gutter_x_mm')))), '+', models.F('gutter_x_mm'))), ('sheet', 'letter')), _connector='OR'), name='label_stock_columns_on_sheet', violation_error_message='Columns: together with edge and gaps they are wider than the sheet.'), models.CheckConstraint(condition=models.Q(models.Q(('sheet', 'a4'), ('top_mm__lte', django.db.models.expressions.CombinedExpression(django.db.models.expressions.CombinedExpression(models.Value(Decimal('297.01'), output_field=models.DecimalField()), '-', django.db.models.expressions.CombinedExpression(models.F('rows'), '*', django.db.models.expressions.CombinedExpression(models.F('height_mm'), '+', models.F('gutter_y_mm')))), '+', models.F('gutter_y_mm')))), models.Q(('sheet', 'letter'), ('top_mm__lte', django.db.models.expressions.CombinedExpression(django.db.models.expressions.CombinedExpression(models.Value(Decimal('279.41'), output_field=models.DecimalField()), '-', django.db.models.expressions.CombinedExpression(models.F('rows'), '*', django.db.models.expressions.CombinedExpression(models.F('height_mm'), '+', models.F('gutter_y_mm')))), '+', models.F('gutter_y_mm')))), _connector='OR'), name='label_stock_rows_on_sheet', violation_error_message='Rows: together with edge and gaps they are higher than the sheet.')],
+                "verbose_name": "label stock",
+                "verbose_name_plural": "label stock",
+                "ordering": ["name"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("height_mm__gte", 20), ("width_mm__gte", 20)),
+                        name="label_stock_label_size",
+                        violation_error_message="Label width and height: at least 20 mm each.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("columns__gte", 1), ("columns__lte", 20), ("rows__gte", 1), ("rows__lte", 30)
+                        ),
+                        name="label_stock_count_range",
+                        violation_error_message="Columns: 1 to 20, and rows: 1 to 30.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("gutter_x_mm__gte", 0), ("gutter_y_mm__gte", 0), ("left_mm__gte", 0), ("top_mm__gte", 0)
+                        ),
+                        name="label_stock_gaps_range",
+                        violation_error_message="From the left edge, from the upper edge and between: none is below 0.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(
+                                (
+                                    "left_mm__lte",
+                                    django.db.models.expressions.CombinedExpression(
+                                        django.db.models.expressions.CombinedExpression(
+                                            models.Value(Decimal("210.01"), output_field=models.DecimalField()),
+                                            "-",
+                                            django.db.models.expressions.CombinedExpression(
+                                                models.F("columns"),
+                                                "*",
+                                                django.db.models.expressions.CombinedExpression(
+                                                    models.F("width_mm"), "+", models.F("gutter_x_mm")
+                                                ),
+                                            ),
+                                        ),
+                                        "+",
+                                        models.F("gutter_x_mm"),
+                                    ),
+                                ),
+                                ("sheet", "a4"),
+                            ),
+                            models.Q(
+                                (
+                                    "left_mm__lte",
+                                    django.db.models.expressions.CombinedExpression(
+                                        django.db.models.expressions.CombinedExpression(
+                                            models.Value(Decimal("215.91"), output_field=models.DecimalField()),
+                                            "-",
+                                            django.db.models.expressions.CombinedExpression(
+                                                models.F("columns"),
+                                                "*",
+                                                django.db.models.expressions.CombinedExpression(
+                                                    models.F("width_mm"), "+", models.F("gutter_x_mm")
+                                                ),
+                                            ),
+                                        ),
+                                        "+",
+                                        models.F("gutter_x_mm"),
+                                    ),
+                                ),
+                                ("sheet", "letter"),
+                            ),
+                            _connector="OR",
+                        ),
+                        name="label_stock_columns_on_sheet",
+                        violation_error_message="Columns: together with edge and gaps they are wider than the sheet.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(
+                                ("sheet", "a4"),
+                                (
+                                    "top_mm__lte",
+                                    django.db.models.expressions.CombinedExpression(
+                                        django.db.models.expressions.CombinedExpression(
+                                            models.Value(Decimal("297.01"), output_field=models.DecimalField()),
+                                            "-",
+                                            django.db.models.expressions.CombinedExpression(
+                                                models.F("rows"),
+                                                "*",
+                                                django.db.models.expressions.CombinedExpression(
+                                                    models.F("height_mm"), "+", models.F("gutter_y_mm")
+                                                ),
+                                            ),
+                                        ),
+                                        "+",
+                                        models.F("gutter_y_mm"),
+                                    ),
+                                ),
+                            ),
+                            models.Q(
+                                ("sheet", "letter"),
+                                (
+                                    "top_mm__lte",
+                                    django.db.models.expressions.CombinedExpression(
+                                        django.db.models.expressions.CombinedExpression(
+                                            models.Value(Decimal("279.41"), output_field=models.DecimalField()),
+                                            "-",
+                                            django.db.models.expressions.CombinedExpression(
+                                                models.F("rows"),
+                                                "*",
+                                                django.db.models.expressions.CombinedExpression(
+                                                    models.F("height_mm"), "+", models.F("gutter_y_mm")
+                                                ),
+                                            ),
+                                        ),
+                                        "+",
+                                        models.F("gutter_y_mm"),
+                                    ),
+                                ),
+                            ),
+                            _connector="OR",
+                        ),
+                        name="label_stock_rows_on_sheet",
+                        violation_error_message="Rows: together with edge and gaps they are higher than the sheet.",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='PrintFormat',
+            name="PrintFormat",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=60, unique=True, verbose_name='name')),
-                ('layout', models.CharField(choices=[('sticker-50x30', 'lot sticker: lot, window and code'), ('card-a7', 'small card: one side, in short'), ('insert-a6', 'insert: steps in front, reasons behind'), ('large-a5', 'large print: steps in front, the rest behind'), ('wall-a4', 'wall sheet: one side, read from a step away')], max_length=30, verbose_name='laid out like')),
-                ('width_mm', models.DecimalField(decimal_places=1, max_digits=5, verbose_name='width, mm')),
-                ('height_mm', models.DecimalField(decimal_places=1, max_digits=5, verbose_name='height, mm')),
-                ('margin_mm', models.DecimalField(decimal_places=1, default=5, help_text='White on every side; at least 4.', max_digits=4, verbose_name='margin, mm')),
-                ('symbol_mm', models.DecimalField(decimal_places=1, default=24, help_text='Across, with the white around it: 20 and more. It grows by itself where an address is long.', max_digits=4, verbose_name='code, mm')),
-                ('bleed_mm', models.DecimalField(decimal_places=1, default=0, help_text='3 for a coloured edge that runs over the cut, 0 for paper that stays white to its edges.', max_digits=3, verbose_name='bleed, mm')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("name", models.CharField(max_length=60, unique=True, verbose_name="name")),
+                (
+                    "layout",
+                    models.CharField(
+                        choices=[
+                            ("sticker-50x30", "lot sticker: lot, window and code"),
+                            ("card-a7", "small card: one side, in short"),
+                            ("insert-a6", "insert: steps in front, reasons behind"),
+                            ("large-a5", "large print: steps in front, the rest behind"),
+                            ("wall-a4", "wall sheet: one side, read from a step away"),
+                        ],
+                        max_length=30,
+                        verbose_name="laid out like",
+                    ),
+                ),
+                ("width_mm", models.DecimalField(decimal_places=1, max_digits=5, verbose_name="width, mm")),
+                ("height_mm", models.DecimalField(decimal_places=1, max_digits=5, verbose_name="height, mm")),
+                (
+                    "margin_mm",
+                    models.DecimalField(
+                        decimal_places=1,
+                        default=5,
+                        help_text="White on every side; at least 4.",
+                        max_digits=4,
+                        verbose_name="margin, mm",
+                    ),
+                ),
+                (
+                    "symbol_mm",
+                    models.DecimalField(
+                        decimal_places=1,
+                        default=24,
+                        help_text="Across, with the white around it: 20 and more. It grows by itself where an address is long.",
+                        max_digits=4,
+                        verbose_name="code, mm",
+                    ),
+                ),
+                (
+                    "bleed_mm",
+                    models.DecimalField(
+                        decimal_places=1,
+                        default=0,
+                        help_text="3 for a coloured edge that runs over the cut, 0 for paper that stays white to its edges.",
+                        max_digits=3,
+                        verbose_name="bleed, mm",
+                    ),
+                ),
             ],
             options={
-                'verbose_name': 'own size',
-                'verbose_name_plural': 'own sizes',
-                'ordering': ['name'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('width_mm__gte', 40), ('width_mm__lte', 450)), name='print_format_width_range', violation_error_message='Width: 40 to 450 mm.'), models.CheckConstraint(condition=models.Q(('height_mm__gte', 28), ('height_mm__lte', 450)), name='print_format_height_range', violation_error_message='Height: 28 to 450 mm.'), models.CheckConstraint(condition=models.Q(('margin_mm__gte', 4), ('margin_mm__lte', 50)), name='print_format_margin_range', violation_error_message='Margin: 4 to 50 mm; nearer to the edge, letters are cut off.'), models.CheckConstraint(condition=models.Q(('symbol_mm__gte', 20), ('symbol_mm__lte', django.db.models.expressions.CombinedExpression(models.F('width_mm'), '-', django.db.models.expressions.CombinedExpression(models.F('margin_mm'), '*', models.Value(2)))), ('symbol_mm__lte', django.db.models.expressions.CombinedExpression(models.F('height_mm'), '-', django.db.models.expressions.CombinedExpression(models.F('margin_mm'), '*', models.Value(2))))), name='print_format_symbol_fits', violation_error_message='Code: at least 20 mm, and no larger than what the margins leave.'), models.CheckConstraint(condition=models.Q(('bleed_mm__gte', 0), ('bleed_mm__lte', 5)), name='print_format_bleed_range', violation_error_message='Bleed: 0 to 5 mm; 3 is usual.')],
+                "verbose_name": "own size",
+                "verbose_name_plural": "own sizes",
+                "ordering": ["name"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("width_mm__gte", 40), ("width_mm__lte", 450)),
+                        name="print_format_width_range",
+                        violation_error_message="Width: 40 to 450 mm.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("height_mm__gte", 28), ("height_mm__lte", 450)),
+                        name="print_format_height_range",
+                        violation_error_message="Height: 28 to 450 mm.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("margin_mm__gte", 4), ("margin_mm__lte", 50)),
+                        name="print_format_margin_range",
+                        violation_error_message="Margin: 4 to 50 mm; nearer to the edge, letters are cut off.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("symbol_mm__gte", 20),
+                            (
+                                "symbol_mm__lte",
+                                django.db.models.expressions.CombinedExpression(
+                                    models.F("width_mm"),
+                                    "-",
+                                    django.db.models.expressions.CombinedExpression(
+                                        models.F("margin_mm"), "*", models.Value(2)
+                                    ),
+                                ),
+                            ),
+                            (
+                                "symbol_mm__lte",
+                                django.db.models.expressions.CombinedExpression(
+                                    models.F("height_mm"),
+                                    "-",
+                                    django.db.models.expressions.CombinedExpression(
+                                        models.F("margin_mm"), "*", models.Value(2)
+                                    ),
+                                ),
+                            ),
+                        ),
+                        name="print_format_symbol_fits",
+                        violation_error_message="Code: at least 20 mm, and no larger than what the margins leave.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("bleed_mm__gte", 0), ("bleed_mm__lte", 5)),
+                        name="print_format_bleed_range",
+                        violation_error_message="Bleed: 0 to 5 mm; 3 is usual.",
+                    ),
+                ],
             },
         ),
     ]

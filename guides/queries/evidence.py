@@ -12,13 +12,22 @@ from guides.models import GuideVersion, Lot, Roastery, TrialBrew
 from . import lots
 
 
-def trials(version: GuideVersion, *, at: datetime.datetime | None = None) -> QuerySet[TrialBrew]:
-    """Give the brews of a version's coffee in its brewer that were made up to a moment, oldest first."""
-    brews = TrialBrew.objects.filter(
-        lot__coffee=version.guide.coffee_id, brewer=version.brewer_id, brewed_at__lte=at or timezone.now()
-    )
-    whole = brews.select_related("brewer__vessel", "version__brewer__vessel").prefetch_related("version__steps")
-    return whole.order_by("brewed_at", "pk")
+def trials(coffee: int, brewer: int, *, at: datetime.datetime | None = None) -> QuerySet[TrialBrew]:
+    """Give the brews of a coffee in a brewer up to a moment that count, oldest first; both by their keys."""
+    counted = of_pair(coffee, brewer).filter(brewed_at__lte=at or timezone.now(), set_aside_at__isnull=True)
+    return counted.select_related(None)
+
+
+def of_pair(coffee: int, brewer: int) -> QuerySet[TrialBrew]:
+    """Give every brew of a coffee in a brewer, oldest first, with its lot and who made it."""
+    brews = TrialBrew.objects.filter(lot__coffee=coffee, brewer=brewer)
+    return brews.select_related("lot", "brewed_by").order_by("brewed_at", "pk")
+
+
+def whole(brews: QuerySet[TrialBrew]) -> QuerySet[TrialBrew]:
+    """Give brews with all that says how they were made."""
+    parts = ("lot__coffee", "brewed_by", "brewer__vessel", "version__brewer__vessel", "version__guide")
+    return brews.select_related(*parts).prefetch_related("version__steps")
 
 
 def lot_for(version: GuideVersion) -> Lot | None:

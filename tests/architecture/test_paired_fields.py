@@ -9,12 +9,13 @@ from django.apps import apps
 from django.db import IntegrityError, models, transaction
 from django.utils import timezone
 
-from guides.models import GuideVersion, Lot, PackingRun, Question, ReviewComment, Tasting
+from guides.models import GuideVersion, Lot, PackingRun, Question, ReviewComment, Tasting, TrialBrew
 from tests.factories import (
     GuideVersionFactory,
     LotFactory,
     PackingRunFactory,
     ReviewCommentFactory,
+    TrialBrewFactory,
     UserFactory,
     published,
 )
@@ -28,6 +29,7 @@ MAKE: dict[type[models.Model], Callable[[], models.Model]] = {
     Lot: LotFactory,
     PackingRun: PackingRunFactory,
     ReviewComment: ReviewCommentFactory,
+    TrialBrew: TrialBrewFactory,
     Question: lambda: asked(published()),
     Tasting: opened,
 }

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from guides.calculations.drawdown import simulate
-from guides.calculations.flow import drain_window, factor_from_drained_time, posterior
+from guides.calculations.flow import drain_window, factor_from_drained_time
+from guides.calculations.learnt_flow import posterior
 from tests.benchmarks.brewing import SIX_POURS
 from tests.benchmarks.measuring import Line, at_least, best_ms, took
 

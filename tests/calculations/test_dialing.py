@@ -9,8 +9,9 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from guides.calculations.assessment import Conditions
-from guides.calculations.dialing import Logged, drained_s, grind_for_drained, grinder_offset_um
-from guides.calculations.validity import OutOfRange
+from guides.calculations.dialing import Logged, drained_s, grind_for_drained, grinder_offset_um, regrind
+from guides.calculations.drawdown import simulate
+from guides.calculations.validity import OutOfRange, Window
 
 from .demo_plans import KELP_LIGHT, OUTER_MARK, OUTER_MARK_ICED, ROPE_WALK_L, ROPE_WALK_S
 
@@ -67,3 +68,17 @@ def test_two_logged_times_introduce_a_grinder(offset):
 def test_one_logged_time_is_not_enough():
     with pytest.raises(OutOfRange, match="brews"):
         grinder_offset_um([Logged(OUTER_MARK, 200)])
+
+
+@settings(max_examples=15)
+@given(factor=st.floats(0.68, 0.8), scatter=st.floats(-0.05, 0.05))
+def test_a_late_brew_is_brought_back_inside_its_window_and_no_farther_than_needed(factor, scatter):
+    """Judged by the simulation at the coffee's true factor, which the suggestion does not know exactly."""
+    window, at_grind = Window(180, 195, 210), OUTER_MARK
+    measured = simulate(at_grind, flow_factor=factor).drained_s
+    conditions = Conditions(trial_flow_factors=(factor * math.exp(scatter),))
+    found = regrind(at_grind, measured, window, conditions)
+    assert found.grind_um % 10 == 0
+    assert found.drained_s == pytest.approx(200, abs=2)
+    back = simulate(replace(at_grind, grind_um=found.grind_um), flow_factor=factor).drained_s
+    assert window.likely - 5 < back < window.high

@@ -10,13 +10,8 @@ from hypothesis import strategies as st
 
 from guides.calculations.constants import FLOW_BETWEEN_BREWS_SD, FLOW_MODEL_SD, FLOW_PRIOR_SD
 from guides.calculations.drawdown import simulate
-from guides.calculations.flow import (
-    drain_window,
-    factor_from_drained_time,
-    first_drip_window,
-    new_brew_factor,
-    posterior,
-)
+from guides.calculations.flow import drain_window, factor_from_drained_time, first_drip_window
+from guides.calculations.learnt_flow import new_brew_factor, posterior
 from guides.calculations.plan import Action, Plan, Step
 from guides.calculations.validity import OutOfRange
 from tests.calculations.demo_plans import KELP_LIGHT, OUTER_MARK, ROPE_WALK_L, ROPE_WALK_S, WINTER_KEEL

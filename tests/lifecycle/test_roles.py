@@ -9,7 +9,7 @@ from django.contrib.auth.models import Permission
 from django.utils import timezone
 
 from guides.choices import State
-from guides.lifecycle import roles, transitions, words_only
+from guides.lifecycle import new_lot, roles, snapshot, transitions, trials, words_only
 from guides.lifecycle.approve import approve
 from guides.lifecycle.assign import assign, hold, release
 from guides.lifecycle.bring_in import bring_in
@@ -30,7 +30,7 @@ from guides.lifecycle.sign_off import sign_off
 from guides.lifecycle.tastings.open import open_tasting
 from guides.lifecycle.tastings.reveal import reveal
 from guides.lifecycle.withdraw import withdraw
-from guides.models import Event, GuideVersion, Lot, PackingRun, Question, User, VersionText
+from guides.models import Event, GuideVersion, Lot, PackingRun, Question, TrialBrew, User, VersionText
 from tests.factories import (
     CoffeeFactory,
     GuideVersionFactory,
@@ -93,6 +93,16 @@ def superseded() -> GuideVersion:
     return first
 
 
+def aside() -> TrialBrew:
+    return trials.set_aside(TrialBrewFactory(), by=UserFactory(role="roaster"), reason="The paper folded.")
+
+
+def judged(late_s: int) -> TrialBrew:
+    version = GuideVersion.objects.get(pk=published().pk)
+    window = snapshot.read(version).assessment.drained
+    return TrialBrewFactory(of=version, drained_s=round(window.high) + late_s)
+
+
 def unordered_run() -> PackingRun:
     lot, version = packed()
     return PackingRun(lot=lot, version=version, language="en", paper="insert-a6", copies=45)
@@ -129,6 +139,12 @@ ACTS: dict[str, tuple[Callable[[], Act], set[str]]] = {
     "bring_in": (lambda: (lambda lot: lambda by: bring_in(Lot, [lot], [], by=by, source="lots.csv"))(
                               LotFactory.build(coffee=CoffeeFactory())), WRITERS),
     "recall": (lambda: (lambda lot: lambda by: recall(lot, by=by, reason="A screw."))(LotFactory()), PUBLISHERS),
+    "trials.log": (lambda: (lambda b: lambda by: trials.log(b, by=by))(TrialBrewFactory(of=published())), WRITERS),
+    "set_aside": (lambda: (lambda b: lambda by: trials.set_aside(b, by=by, reason="Folded."))(TrialBrewFactory()),
+                  WRITERS),
+    "take_back": (lambda: (lambda b: lambda by: trials.take_back(b, by=by))(aside()), WRITERS),
+    "inherit": (lambda: (lambda b: lambda by: new_lot.inherit(b, by=by))(judged(-5)), WRITERS),
+    "hold_and_adjust": (lambda: (lambda b: lambda by: new_lot.hold_and_adjust(b, by=by))(judged(25)), WRITERS),
     "assign": (assigning, WRITERS),
     "hold": (lambda: (lambda a: lambda by: hold(a, by=by, reason="Late."))(assigned()), WRITERS),
     "release": (lambda: (lambda a: lambda by: release(a, by=by))(held()), WRITERS),

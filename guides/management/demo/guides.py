@@ -11,7 +11,7 @@ from decimal import Decimal
 from typing import Any
 
 from guides.calculations.filling import fill_shut
-from guides.lifecycle import assessing, assign, draft, publish, review
+from guides.lifecycle import assessing, assign, draft, publish, review, trials
 from guides.lifecycle.plan_of import plan_of
 from guides.models import Brewer, Coffee, Guide, GuideVersion, Lot, Step, StepText, TrialBrew, User, VersionText
 
@@ -105,5 +105,4 @@ def record(version: GuideVersion, *, lot: Lot, by: User, at: datetime.datetime, 
         lot=lot, version=version, brewer=version.brewer, brewed_by=by, brewed_at=at, **{**planned, **measured}
     )
     brew.full_clean()
-    brew.save()
-    return brew
+    return trials.log(brew, by=by)
