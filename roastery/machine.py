@@ -69,6 +69,12 @@ PAPER = [
 ]
 TESTS = [
     Need("chromium", "is the browser that tests drive", lambda: chromium() is not None),
+    Need(
+        "webkit2gtk-driver",
+        "is the engine of iPhones' browsers, driven in tests",
+        lambda: shutil.which("WebKitWebDriver") is not None,
+    ),
+    Need("xvfb", "is a display that nobody sees, for that engine", lambda: shutil.which("Xvfb") is not None),
     Need("libatomic1", "is what the browser's driver stands on", lambda: _loads("libatomic.so.1")),
     Need("poppler-utils", "reads finished PDFs in tests", lambda: shutil.which("pdftoppm") is not None),
     Need(

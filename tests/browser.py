@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any
@@ -21,6 +22,8 @@ _ARGUMENTS = (
     "--disable-component-update",
     "--disable-sync",
 )
+PATIENCE_S = 30
+"""So long something may take to come true, however busy the machine is."""
 _LISTEN = """
 document.addEventListener("securitypolicyviolation", (event) => {
   window.tellTest(`${event.effectiveDirective} ${event.blockedURI} ${event.sample}`);
@@ -56,6 +59,15 @@ class Tab:
 
     def resize(self, width: int, height: int = 800) -> None:
         self.page.set_viewport_size({"width": width, "height": height})
+
+    def comes_true(self, condition: str | Callable[[], object]) -> bool:
+        """Look again and again, at an expression on the page or at what the tab has noticed, until it is so."""
+        ends = time.monotonic() + PATIENCE_S
+        while not (self.page.evaluate(condition) if isinstance(condition, str) else condition()):
+            if time.monotonic() > ends:
+                return False
+            self.page.wait_for_timeout(50)  # the policy lets no page wait by itself on words it would have to run
+        return True
 
     def overflow(self) -> int:
         """CSS pixels by which the page is wider than the window."""

@@ -50,15 +50,6 @@ def guide(browser, settings, tmp_path) -> str:
     return f"/en/guides/{version.guide.slug}/"
 
 
-def comes_true(tab: Tab, condition: str) -> bool:
-    """Look again and again; the policy lets no page wait by itself on words it would have to run."""
-    for _ in range(80):
-        if tab.page.evaluate(condition):
-            return True
-        tab.page.wait_for_timeout(100)
-    return False
-
-
 def test_nothing_is_fetched_before_the_tap_and_it_plays_after(tab: Tab, guide: str) -> None:
     asked: list[tuple[str, str | None]] = []
     tab.page.on("request", lambda request: asked.append((request.url, request.headers.get("range"))))
@@ -71,7 +62,7 @@ def test_nothing_is_fetched_before_the_tap_and_it_plays_after(tab: Tab, guide: s
     tab.page.wait_for_load_state("networkidle")
     assert not [url for url, _ in asked if "/clips/" in url]
     tab.page.locator("#step-1 a[data-clip]").click()
-    assert comes_true(tab, "(document.querySelector('video')?.currentTime ?? 0) > 0.3")
+    assert tab.comes_true("(document.querySelector('video')?.currentTime ?? 0) > 0.3")
     shown = tab.page.evaluate(
         """() => { const clip = document.querySelector('video'), track = clip.textTracks[0];
           return [clip.textTracks.length, track.mode, clip.videoWidth, document.activeElement === clip]; }"""
@@ -105,7 +96,7 @@ def test_the_page_does_not_move_when_a_picture_arrives(tab: Tab, guide: str) -> 
     tab.page.locator("#step-2 summary").click()
     tab.page.wait_for_timeout(700)
     tab.page.locator("#step-2 img").scroll_into_view_if_needed()
-    assert comes_true(tab, "document.querySelector('#step-2 img').naturalWidth > 0")
+    assert tab.comes_true("document.querySelector('#step-2 img').naturalWidth > 0")
     tab.page.wait_for_timeout(300)
     shift = tab.page.evaluate("window.shift")
     print(f"layout shift with pictures {shift:.4f}")

@@ -108,10 +108,13 @@ def test_the_desk_reads_it_and_nobody_changes_it(client, address):
 
 
 @pytest.mark.browser
-def test_from_the_brew_to_the_roastery(browser, live_server, address):
-    context = browser.new_context(viewport={"width": 360, "height": 740})
+@pytest.mark.parametrize(
+    "show", [{"color_scheme": "light"}, {"color_scheme": "dark"}, {"forced_colors": "active"}], ids=str
+)
+def test_from_the_brew_to_the_roastery(browser, live_server, monkeypatch, address, show):
+    monkeypatch.setattr(form_token, "LEAST_S", -1)  # no person reads and sends a form as soon as this does
+    context = browser.new_context(viewport={"width": 320, "height": 568}, reduced_motion="reduce", **show)
     tab = Tab(context.new_page(), live_server.url)
-    tab.page.clock.install()
     tab.go(address.replace("/send", ""))
     tab.page.click("[data-part=start]")
     tab.page.click("[data-part=more]")
@@ -121,10 +124,13 @@ def test_from_the_brew_to_the_roastery(browser, live_server, address):
     tab.page.wait_for_url("**/send**")
     assert "Pour" in tab.page.input_value("#brew-text")
     assert HomeBrew.objects.count() == 0
-    tab.page.wait_for_timeout(3500)  # no person reads and sends a form sooner
+    assert tab.quiet(), tab
+    form = tab.axe(), tab.overflow()
     tab.page.click("text=Send it")
     assert "It has arrived" in tab.page.inner_text("main")
     assert HomeBrew.objects.count() == 1
     assert context.cookies() == []
+    tab.refused.clear()  # axe styles the page inline
     assert tab.quiet(), tab
+    assert [form, (tab.axe(), tab.overflow())] == [([], 0)] * 2
     context.close()
