@@ -122,6 +122,25 @@ class Verb(TextChoices):
     EXPLAINED_LOSS = "explained_loss", _("explained a roast loss")
     CHANGED = "changed", _("changed")
     BROUGHT_IN = "brought_in", _("brought a list in")
+    ISSUED_TOKEN = "issued_token", _("issued a token")
+    REVOKED_TOKEN = "revoked_token", _("revoked a token")
+    ADDED_WEBHOOK = "added_webhook", _("added a webhook")
+    ENDED_WEBHOOK = "ended_webhook", _("ended a webhook")
+
+
+class Scope(TextChoices):
+    """What a token may be good for, beyond what anybody may read."""
+
+    EVIDENCE = "evidence", _("read what trial brews say, in figures")
+    WEBHOOKS = "webhooks", _("add and end webhooks")
+
+
+class Told(TextChoices):
+    """What webhooks may be told of."""
+
+    PUBLISHED = "guide.published", _("guides published")
+    WITHDRAWN = "guide.withdrawn", _("guides withdrawn")
+    RECALLED = "lot.recalled", _("lots recalled")
 
 
 class QuestionState(TextChoices):

@@ -60,6 +60,7 @@ class Environment:
     object_store: ObjectStore = field(default_factory=ObjectStore)
     offline: bool = True
     log_json: bool = False
+    webhook_private_addresses: bool = False
     secret_key_fallbacks: list[str] = field(default_factory=list, repr=False)
     extra_hosts: list[str] = field(default_factory=list)
 
@@ -103,6 +104,7 @@ def read(project: Path) -> Environment:
             time_zone=_time_zone(env.str("TIME_ZONE", "UTC")),
             offline=env.bool("OFFLINE", True),
             log_json=env.bool("LOG_JSON", False),
+            webhook_private_addresses=env.bool("WEBHOOK_PRIVATE_ADDRESSES", False),
             proxy_depth=_proxy_depth(env.int("PROXY_DEPTH", None), public_base_url),
             backups=Backups(
                 folder=env.path("BACKUP_DIR", data_dir / "backups"),

@@ -141,6 +141,7 @@ TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend", "QUEUES": ["d
 REST_FRAMEWORK = {
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
     "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
+    # Who may ask and how often is said by the one view that all others are made from.
     "DEFAULT_AUTHENTICATION_CLASSES": [],
     "DEFAULT_PERMISSION_CLASSES": [],
     "DEFAULT_SCHEMA_CLASS": "guides.api.schema.Described",
@@ -154,6 +155,12 @@ SPECTACULAR_SETTINGS = {
     "OAS_VERSION": "3.1.1",
     "SERVE_INCLUDE_SCHEMA": False,
 }
+
+# How often one sender may ask the API.
+API_RATE = "120/min"
+API_RATE_WITH_TOKEN = "1200/min"  # noqa: S105 - a rate
+# Whether webhooks may lead to machines of a private network, and without https.
+WEBHOOK_PRIVATE_ADDRESSES = SITE.webhook_private_addresses
 
 # Nothing inline, nothing from elsewhere.
 CONTENT_SECURITY_POLICY = {

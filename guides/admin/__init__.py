@@ -4,6 +4,7 @@ from django.contrib import admin
 from django.utils.translation import gettext_lazy as _
 
 from . import (
+    access,
     coffee,
     coffee_picture,
     events,
@@ -27,6 +28,7 @@ from . import (
 admin.site.index_title = _("The roaster's desk")
 
 __all__ = [
+    "access",
     "coffee",
     "coffee_picture",
     "events",

@@ -11,6 +11,7 @@ NAMES: Final[dict[str, Promise]] = {
     "inserts_of_version": _("Make the inserts of a guide"),
     "publish_when_due": _("Publish a guide at the time set"),
     "packing_run": _("Make a packing run"),
+    "send_webhook": _("Tell a webhook"),
     "backup": _("Make a backup"),
 }
 

@@ -47,6 +47,9 @@ class Described(AutoSchema):
         }
         return answers | described
 
+    def get_request_serializer(self) -> Any:
+        return self.ours.sent(self.method)
+
     def get_operation_id(self) -> str:
         return str(self.ours.operation(self.method))
 

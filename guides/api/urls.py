@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import include, path
 
-from . import sheets, views
+from . import evidence, sheets, views, webhooks
 from .description import DescriptionView
 from .view import Nothing
 
@@ -23,6 +23,9 @@ _listed = [
     path("guides/<int:number>/versions", views.VersionsView.as_view(), name="versions"),
     path("guides/<int:number>/versions/<int:revision>", views.VersionView.as_view(), name="version"),
     path("guides/<int:number>/versions/<int:revision>/sheet", sheets.VersionSheetView.as_view(), name="version_sheet"),
+    path("guides/<int:number>/evidence", evidence.EvidenceView.as_view(), name="evidence"),
+    path("webhooks", webhooks.WebhooksView.as_view(), name="webhooks"),
+    path("webhooks/<int:id>", webhooks.WebhookView.as_view(), name="webhook"),
     path("changes", views.ChangesView.as_view(), name="changes"),
 ]
 described = [path("api/v1/", include((_listed, app_name)))]

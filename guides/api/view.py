@@ -14,6 +14,7 @@ from django.utils.translation import override
 from rest_framework.exceptions import NotFound
 from rest_framework.request import Request
 from rest_framework.response import Response
+from rest_framework.serializers import Serializer
 from rest_framework.views import APIView
 
 from guides.presenters.shop.entries import Reader
@@ -22,6 +23,8 @@ from guides.queries import house, stamp
 from . import parameters
 from .parameters import Parameter
 from .serializers import serializer_of
+from .throttling import Throttle
+from .tokens import HasScope, TokenAuthentication
 
 _REVALIDATE: Final = "no-cache"
 _READS: Final = "GET, HEAD, OPTIONS"
@@ -35,6 +38,10 @@ class View(APIView):
     ``tag`` groups addresses in the description, ``scope`` names what a token must be good for, empty where anybody may
     read. ``parameters`` are those of reading; ``asked`` are their values in the request at hand.
     """
+
+    authentication_classes = (TokenAuthentication,)
+    permission_classes = (HasScope,)
+    throttle_classes = (Throttle,)
 
     tag: ClassVar[str] = ""
     scope: ClassVar[str] = ""
@@ -78,6 +85,10 @@ class View(APIView):
 
     def operation(self, method: str) -> str:
         raise NotImplementedError
+
+    def sent(self, method: str) -> type[Serializer] | None:
+        """Give what a request carries, if anything."""
+        return None
 
 
 class Reading(View):

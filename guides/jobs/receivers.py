@@ -5,19 +5,27 @@ from __future__ import annotations
 from typing import Any
 
 from guides.models import PackingRun
-from guides.signals import packing_run_ordered, version_published
+from guides.signals import lot_recalled, packing_run_ordered, version_published, version_withdrawn
 
-from . import tasks
+from . import tasks, webhooks
 
 
 def connect() -> None:
     """Listen; called once, when the app is ready."""
     version_published.connect(_make_inserts, dispatch_uid="guides.jobs.inserts_of_version")
+    for signal in (version_published, version_withdrawn, lot_recalled):
+        signal.connect(tell_webhooks, dispatch_uid="guides.jobs.webhooks")
     packing_run_ordered.connect(_make_run, dispatch_uid="guides.jobs.packing_run")
 
 
 def _make_inserts(version_id: int, **_kwargs: Any) -> None:
     tasks.start("inserts_of_version", version_id=version_id)
+
+
+def tell_webhooks(**_kwargs: Any) -> None:
+    """Ask for every delivery that has not been asked for yet; each is asked for once, however often this is called."""
+    for webhook, event in webhooks.due():
+        tasks.start_once(webhooks.KIND, webhook_id=webhook.pk, event_id=event.pk)
 
 
 def _make_run(run_id: int, **_kwargs: Any) -> None:

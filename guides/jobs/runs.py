@@ -24,6 +24,8 @@ from guides.models import JobRun
 from . import workers
 
 MAX_ATTEMPTS = 5
+# Other machines are away for longer than ours: in eight attempts more than seven hours pass.
+_MORE_ATTEMPTS = {"send_webhook": 8}
 _FIRST_WAIT_S = 5.0
 _FREE = {"lease_until": None, "lease_token": None}
 
@@ -98,13 +100,18 @@ class Held:
             raise LeaseLost
 
 
+def most_attempts(kind: str) -> int:
+    """Give how often work of a kind is tried before it is given up."""
+    return _MORE_ATTEMPTS.get(kind, MAX_ATTEMPTS)
+
+
 def lease() -> datetime.timedelta:
     """Give how long a worker may be silent: far longer than a single paper takes."""
     return datetime.timedelta(seconds=getattr(settings, "JOB_LEASE_S", 60))
 
 
 def wait_before(attempt: int) -> datetime.timedelta:
-    """Give how long to wait after an attempt that went wrong: 5 s, 20 s, 80 s, 320 s."""
+    """Give how long to wait after an attempt that went wrong: 5 s, 20 s, 80 s, 320 s and so on."""
     return datetime.timedelta(seconds=_FIRST_WAIT_S * 4 ** (attempt - 1))
 
 

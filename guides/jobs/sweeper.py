@@ -15,7 +15,7 @@ from guides.choices import JobState
 from guides.lifecycle import form_token, home_brew, rate_limit
 from guides.models import JobRun
 
-from . import runs, tasks, workers
+from . import receivers, runs, tasks, workers
 
 
 @dataclass(frozen=True)
@@ -29,9 +29,11 @@ class Swept:
 def sweep() -> Swept:
     """Put runs with an expired lease back into the queue, and waiting ones that are in no queue.
 
-    A run whose workers have died ``runs.MAX_ATTEMPTS`` times is given up: it may be what kills them. What guards public
-    forms for some hours goes at the same time, and what customers sent once it has been kept as long as they were told.
+    A run whose workers have died ``runs.most_attempts`` times is given up: it may be what kills them. What guards
+    public forms for some hours goes at the same time, and what customers sent once it has been kept as long as they
+    were told; webhooks are told what nobody got round to telling them.
     """
+    receivers.tell_webhooks()
     rate_limit.sweep()
     form_token.sweep()
     home_brew.sweep()
@@ -55,7 +57,7 @@ def _recover(run: JobRun) -> bool | None:
     with transaction.atomic():
         if run.cancel_wanted:
             freed = _free(run, state=JobState.CANCELLED, finished_at=timezone.now())
-        elif run.attempts >= runs.MAX_ATTEMPTS:
+        elif run.attempts >= runs.most_attempts(run.kind):
             error = f"Its worker stopped {run.attempts} times without finishing it."
             freed = _free(run, state=JobState.FAILED, finished_at=timezone.now(), error=error)
         else:

@@ -19,6 +19,7 @@ from guides.lifecycle.schedule import NotYet
 from guides.models import JobRun
 
 from . import runs
+from .outgoing import NotSent
 from .work import KINDS, CannotBeDone
 
 logger = logging.getLogger(__name__)
@@ -114,6 +115,9 @@ def _attempt(held: runs.Held) -> None:
             queue(held.run_id, early.wait)
     except CannotBeDone as error:
         held.fail(str(error))
+    except NotSent as error:
+        # What other machines do is no fault of ours to be traced.
+        _try_again(held, str(error))
     except Exception as error:
         logger.exception("Run %s (%s) failed on attempt %s", held.run_id, held.kind, held.attempts)
         _try_again(held, f"{type(error).__name__}: {error}")
@@ -122,7 +126,7 @@ def _attempt(held: runs.Held) -> None:
 
 
 def _try_again(held: runs.Held, error: str) -> None:
-    if held.attempts >= runs.MAX_ATTEMPTS:
+    if held.attempts >= runs.most_attempts(held.kind):
         held.fail(error)
         return
     with transaction.atomic():

@@ -14,6 +14,7 @@ from guides.lifecycle.errors import Refused
 from guides.lifecycle.packing import release
 from guides.queries import backups, lots, packing_runs, versions
 
+from . import webhooks
 from .runs import Held
 
 
@@ -95,4 +96,5 @@ KINDS: Final[dict[str, Callable[[Held], Any]]] = {
     "publish_when_due": publish_when_due,
     "packing_run": packing_run,
     "backup": backup,
+    webhooks.KIND: webhooks.send,
 }

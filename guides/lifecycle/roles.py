@@ -20,7 +20,7 @@ _WRITES: Final = ("add", "change", "delete", "view")
 # Passing rows are the site's own; nobody is given them.
 _MODELS: Final = frozenset(
     name.lower() for name in models.__all__ if not issubclass(getattr(models, name), Passing)
-) - {"user"}
+) - {"user", "apitoken", "webhook"}
 _VIEWED: Final = frozenset(f"view_{model}" for model in _MODELS)
 # These come from acts and counting; who the roastery is stays with the publisher.
 _NOT_WRITTEN: Final = {
@@ -41,14 +41,20 @@ _NOT_WRITTEN: Final = {
 _WRITTEN: Final = _MODELS - _NOT_WRITTEN - {"roastery"}
 
 _READER: Final = _VIEWED
-_SHOP: Final = frozenset({"view_coffee", "view_lot", "view_guide", "view_guideversion"})
-_PACKER: Final = _SHOP | {"view_address", "view_packingrun", "view_printformat", "view_labelstock", "print_lot"}
+_LOOKS: Final = frozenset({"view_coffee", "view_lot", "view_guide", "view_guideversion"})
+# Whoever keeps the shop says where it is told things; tokens come from the publisher.
+_SHOP: Final = _LOOKS | {"view_apitoken", "view_webhook", "manage_webhook"}
+_PACKER: Final = _LOOKS | {"view_address", "view_packingrun", "view_printformat", "view_labelstock", "print_lot"}
 _ROASTER: Final = (
     _VIEWED
     | {f"{act}_{model}" for model in _WRITTEN for act in _WRITES}
     | {"delete_homebrew", "submit_guideversion", "print_lot", "answer_question", "sign_off_trainee"}
 )
-_PUBLISHER: Final = _ROASTER | {"publish_guideversion", "withdraw_guideversion", "recall_lot", "change_roastery"}
+_PUBLISHER: Final = (
+    _ROASTER
+    | {"publish_guideversion", "withdraw_guideversion", "recall_lot", "change_roastery"}
+    | {"view_apitoken", "manage_apitoken", "view_webhook", "manage_webhook"}
+)
 
 GROUPS: Final[dict[str, frozenset[str]]] = {
     "roaster": frozenset(_ROASTER),

@@ -1,6 +1,7 @@
 """The tables. One file each; ``base.py`` says what may change, ``triggers.py`` holds the databases to it."""
 
 from .address import Address
+from .api_token import ApiToken
 from .assignment import Assignment
 from .backup import Backup
 from .brewer import Brewer
@@ -44,10 +45,12 @@ from .user import User
 from .valve_base import ValveBase
 from .version_editor import VersionEditor
 from .vessel import Vessel
+from .webhook import Webhook
 from .worker import Worker
 
 __all__ = [
     "Address",
+    "ApiToken",
     "Assignment",
     "Backup",
     "Brewer",
@@ -93,5 +96,6 @@ __all__ = [
     "VersionEditor",
     "VersionText",
     "Vessel",
+    "Webhook",
     "Worker",
 ]

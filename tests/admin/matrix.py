@@ -38,7 +38,7 @@ ACTS: Final = {
                      "schedule": {"publisher"}, "call-off": {"publisher"}, "withdraw": {"publisher"}},
     "guide": {"open-next": WRITERS}, "lot": {"recall": {"publisher"}},
     "trialbrew": dict.fromkeys(("open-draft", "inherit", "hold", "set-aside", "take-back"), WRITERS),
-    "jobrun": {"again": WRITERS},
+    "jobrun": {"again": WRITERS}, "apitoken": {"revoke": {"publisher"}}, "webhook": {"end": {"publisher", "shop"}},
     "packingrun": dict.fromkeys(("reprint", "count", "make-again", "cancel"), PRINTERS),
     "question": dict.fromkeys(("answer", "note", "merge", "keep-private", "spam", "reopen", "delete"), WRITERS),
 }  # fmt: skip
@@ -74,6 +74,11 @@ API: Final = {
     "guides/<int:number>/versions/<int:revision>/sheet": "guides/{guide_number}/versions/1/sheet",
     "changes": "changes",
 }  # fmt: skip
+# With a token alone: a log-in at the desk is none.
+SCOPED: Final = {
+    "guides/<int:number>/evidence": "guides/{guide_number}/evidence", "webhooks": "webhooks",
+    "webhooks/<int:id>": "webhooks/{webhook}",
+}  # fmt: skip
 # What customers may send.
 FORMS: Final = {
     r"^L/(?P<code>[^/]+)/(?P<tail>[^/]+)/brew/send$": "/L/{code}/{edition}.EN/brew/send",
@@ -101,8 +106,10 @@ def rows(route: str, world: Mapping[str, Any]) -> list[Row] | None:
     if route.startswith("admin/"):
         return _at_desk(route.removeprefix("admin/"), world)
     if route.startswith("api/v1/"):
-        address = API.get(route.removeprefix("api/v1/"))
-        return None if address is None else [(f"/api/v1/{address}".format(**world), "api", "")]
+        rest = route.removeprefix("api/v1/")
+        address = {**API, **SCOPED}.get(rest)
+        page = "scoped" if rest in SCOPED else ""
+        return None if address is None else [(f"/api/v1/{address}".format(**world), "api", page)]
     for table, page in ((PUBLIC, ""), (FORMS, "form"), (PACKS, "pack")):
         if route in table:
             return [(table[route].format(**world), "public", page)]
@@ -141,7 +148,7 @@ def _at_desk(rest: str, world: Mapping[str, Any]) -> list[Row] | None:
 def may(role: str, area: str, page: str, method: str) -> bool:
     """Whether a role may be answered with a page: the whole of what the matrix expects."""
     if area == "api":
-        return method in (*READ, "OPTIONS")
+        return page != "scoped" and method in (*READ, "OPTIONS")
     if area == "public":
         return (
             method in READ

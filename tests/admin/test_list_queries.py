@@ -152,6 +152,21 @@ def _clips(count: int) -> None:
 _FILE = {"name": "drawn", "sha256": "0" * 64, "width": 640, "height": 420, "widths": [320, 640]}
 
 
+def _tokens(count: int) -> None:
+    by, start = factories.UserFactory(), models.ApiToken.objects.count()
+    models.ApiToken.objects.bulk_create(
+        models.ApiToken(name="shop", scopes=["evidence"], digest=f"{start + number:064}", created_by=by)
+        for number in range(count)
+    )
+
+
+def _webhooks(count: int) -> None:
+    by = factories.UserFactory()
+    models.Webhook.objects.bulk_create(
+        models.Webhook(url="https://shop.example/", about=["lot.recalled"], created_by=by) for _ in range(count)
+    )
+
+
 def _user_of_a_group(count: int) -> None:
     reader = Group.objects.get(name="reader")
     for user in factories.UserFactory.create_batch(count):
@@ -181,6 +196,8 @@ MAKE: dict[type[Model], Callable[[int], None]] = {
     models.StepPicture: _pictures_of_steps,
     models.StepClip: _clips,
     models.JobRun: _rows(models.JobRun, kind=lambda n: "inserts_of_version"),
+    models.ApiToken: _tokens,
+    models.Webhook: _webhooks,
     models.User: _user_of_a_group,
     Group: _rows(Group, name=lambda n: f"Group {n}"),
     AccessAttempt: _rows(AccessAttempt, username=lambda n: f"somebody-{n}", failures_since_start=lambda n: 1),

@@ -46,6 +46,7 @@ from tests.factories import (
     published,
 )
 from tests.factories.packed import packed
+from tests.factories.programs import issued, told
 from tests.factories.questions import asked as question
 
 from . import matrix
@@ -87,6 +88,8 @@ def world(monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture) -> 
     StepPicture.objects.create(step=step, **kept)
     StepClip.objects.create(step=step, file="clips/0.mp4", file_sha256="0" * 64, size=1, seconds=1, captions={}, **kept)
     HomeBrew.objects.create(version=version, language="en", dose_g=16, grind_um=660, brewer="Cone", text="Good.")
+    issued()
+    told()
     first = {model._meta.model_name: model.objects.order_by("pk").first() for model in admin.site._registry}
     waiting = review.submit(draft, by=UserFactory(role="roaster"))
     return {

@@ -21,17 +21,17 @@ _PLAIN = {
     "stepclip", "steppicture", "trialbrew", "valvebase", "vessel",
 }  # fmt: skip
 _SEES = {
-    "roaster": set(_DESK) - {"user"},
+    "roaster": set(_DESK) - {"user", "apitoken", "webhook"},
     "publisher": set(_DESK) - {"user"},
     "packer": {"coffee", "lot", "guide", "guideversion", "address", "packingrun", "printformat", "labelstock"},
-    "shop": {"coffee", "lot", "guide", "guideversion"},
-    "reader": set(_DESK) - {"user"},
+    "shop": {"coffee", "lot", "guide", "guideversion", "apitoken", "webhook"},
+    "reader": set(_DESK) - {"user", "apitoken", "webhook"},
 }
 _ADDS = {
     "roaster": _PLAIN | {"lot", "guide", "guideversion"},
-    "publisher": _PLAIN | {"lot", "guide", "guideversion"},
+    "publisher": _PLAIN | {"lot", "guide", "guideversion", "apitoken", "webhook"},
     "packer": set(),
-    "shop": set(),
+    "shop": {"webhook"},
     "reader": set(),
 }
 

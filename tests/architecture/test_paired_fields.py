@@ -9,7 +9,7 @@ from django.apps import apps
 from django.db import IntegrityError, models, transaction
 from django.utils import timezone
 
-from guides.models import GuideVersion, Lot, PackingRun, Question, ReviewComment, Tasting, TrialBrew
+from guides.models import ApiToken, GuideVersion, Lot, PackingRun, Question, ReviewComment, Tasting, TrialBrew, Webhook
 from tests.factories import (
     GuideVersionFactory,
     LotFactory,
@@ -19,6 +19,7 @@ from tests.factories import (
     UserFactory,
     published,
 )
+from tests.factories.programs import issued, told
 from tests.factories.questions import asked
 from tests.factories.tastings import opened
 
@@ -32,6 +33,8 @@ MAKE: dict[type[models.Model], Callable[[], models.Model]] = {
     TrialBrew: TrialBrewFactory,
     Question: lambda: asked(published()),
     Tasting: opened,
+    ApiToken: lambda: issued()[0],
+    Webhook: told,
 }
 
 

@@ -9,7 +9,7 @@ from django.contrib.auth.models import Permission
 from django.utils import timezone
 
 from guides.choices import State
-from guides.lifecycle import new_lot, roles, snapshot, transitions, trials, words_only
+from guides.lifecycle import new_lot, roles, snapshot, tokens, transitions, trials, webhooks, words_only
 from guides.lifecycle.approve import approve
 from guides.lifecycle.assign import assign, hold, release
 from guides.lifecycle.bring_in import bring_in
@@ -30,7 +30,18 @@ from guides.lifecycle.sign_off import sign_off
 from guides.lifecycle.tastings.open import open_tasting
 from guides.lifecycle.tastings.reveal import reveal
 from guides.lifecycle.withdraw import withdraw
-from guides.models import Event, GuideVersion, Lot, PackingRun, Question, TrialBrew, User, VersionText
+from guides.models import (
+    ApiToken,
+    Event,
+    GuideVersion,
+    Lot,
+    PackingRun,
+    Question,
+    TrialBrew,
+    User,
+    VersionText,
+    Webhook,
+)
 from tests.factories import (
     CoffeeFactory,
     GuideVersionFactory,
@@ -43,6 +54,7 @@ from tests.factories import (
     ready_run,
 )
 from tests.factories.packed import packed
+from tests.factories.programs import issued, told
 from tests.factories.questions import answered, asked
 from tests.factories.sites import learning
 from tests.factories.tastings import tasted
@@ -118,6 +130,7 @@ def kept_private() -> Question:
 
 TOMORROW = timezone.now() + timezone.timedelta(days=1)
 WRITERS, PUBLISHERS, PRINTERS = {"roaster", "publisher"}, {"publisher"}, {"roaster", "publisher", "packer"}
+TELLERS, HOOK = {"publisher", "shop"}, "https://shop.example/hooks"
 ALL_PACKED = count.Counts(printed=45, spoiled=0, left_over=0, packed=45)
 # What each act needs, made before anybody tries it; and who may.
 ACTS: dict[str, tuple[Callable[[], Act], set[str]]] = {
@@ -153,6 +166,10 @@ ACTS: dict[str, tuple[Callable[[], Act], set[str]]] = {
     "packing.cancel": (lambda: (lambda r: lambda by: cancel.cancel(r, by=by))(PackingRunFactory()), PRINTERS),
     "packing.make_again": (lambda: (lambda r: lambda by: make_again.make_again(r, by=by))(PackingRunFactory()),
                            PRINTERS),
+    "tokens.issue": (lambda: (lambda by: tokens.issue(ApiToken(name="shop", scopes=[]), by=by)), PUBLISHERS),
+    "tokens.revoke": (lambda: (lambda t: lambda by: tokens.revoke(t, by=by))(issued()[0]), PUBLISHERS),
+    "webhooks.add": (lambda: (lambda by: webhooks.add(Webhook(url=HOOK, about=["lot.recalled"]), by=by)), TELLERS),
+    "webhooks.end": (lambda: (lambda w: lambda by: webhooks.end(w, by=by))(told()), TELLERS),
     "packing.count": (lambda: (lambda r: lambda by: count.count(r, ALL_PACKED, by=by))(ready_run()), PRINTERS),
     "questions.answer": (lambda: (lambda q: lambda by: answer.answer(q, by=by, shown="Why?", answer="So."))(question()),
                          WRITERS),

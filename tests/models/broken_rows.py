@@ -18,6 +18,7 @@ from tests.factories import (
     published,
     ready_run,
 )
+from tests.factories.programs import issued, told
 from tests.factories.questions import asked
 
 Row = Callable[[], Model]
@@ -122,4 +123,6 @@ NEWER: dict[str, Row] = {
     "run_released_with_file": changed(PackingRunFactory, state="ready"),
     "run_reprint_has_number": changed(PackingRunFactory, reprint=1),
     "run_reprint_number_once": twin(reprint),
+    "token_revoked_by_and_at": changed(lambda: issued()[0], revoked_at=timezone.now),
+    "webhook_ended_by_and_at": changed(told, ended_at=timezone.now),
 }

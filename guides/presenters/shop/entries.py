@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from django.urls import reverse
 from django.utils.translation import override
 
-from guides.choices import State
-from guides.models import Coffee, Event, Guide, GuideVersion, Lot, Roastery
+from guides.choices import State, Told, Verb
+from guides.models import Coffee, Event, Guide, GuideVersion, Lot, Roastery, Webhook
 from guides.presenters import addresses, bag, listing, pictures
 from guides.queries import versions
 from guides.queries.shop import BesideLot
@@ -27,10 +27,11 @@ from .shapes import (
     Recalled,
     RoasteryShape,
     VersionShape,
+    WebhookShape,
     Withdrawn,
 )
 
-CHANGES = {"published": "guide.published", "withdrawn": "guide.withdrawn", "recalled": "lot.recalled"}
+CHANGES = {Verb.PUBLISHED: Told.PUBLISHED, Verb.WITHDRAWN: Told.WITHDRAWN, Verb.RECALLED: Told.RECALLED}
 """What an act of the trail is called here."""
 
 
@@ -187,14 +188,19 @@ def change(event: Event, revisions: Mapping[int, int]) -> ChangeShape:
     number = event.guide.number if event.guide else 0
     return ChangeShape(
         id=event.pk,
-        type=CHANGES[event.verb],
+        type=str(CHANGES[Verb(event.verb)]),
         at=event.at,
         guide=None if about_lot else number,
         revision=None if about_lot else revisions.get(event.version_id or 0),
         lot=event.lot.name if event.lot else None,
-        reason=event.reason if event.verb != "published" else "",
+        reason=event.reason if event.verb != Verb.PUBLISHED else "",
         address=here("lot", event.lot.name) if event.lot else here("guide", number),
     )
+
+
+def webhook(row: Webhook) -> WebhookShape:
+    """Give a webhook, without its secret."""
+    return WebhookShape(row.pk, row.url, tuple(row.about), row.created_at, here("webhook", row.pk))
 
 
 def _named(row: Coffee) -> CoffeeNamed:

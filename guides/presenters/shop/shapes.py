@@ -188,6 +188,24 @@ class CoffeeWhole(CoffeeShape):
 
 
 @dataclass(frozen=True)
+class WebhookShape:
+    """An address that is told of changes; ``about`` names which. ``id`` never changes."""
+
+    id: int
+    url: str
+    about: tuple[str, ...]
+    created_at: datetime.datetime
+    address: str
+
+
+@dataclass(frozen=True)
+class WebhookMade(WebhookShape):
+    """A new webhook with its ``secret``, which is shown this once."""
+
+    secret: str
+
+
+@dataclass(frozen=True)
 class ChangeShape:
     """Something that shops must know: ``type`` is ``guide.published``, ``guide.withdrawn`` or ``lot.recalled``.
 
