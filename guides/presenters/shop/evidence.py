@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from statistics import median
 
-from guides.calculations.flow import new_brew_factor
-from guides.lifecycle import learning
+from guides.calculations.learnt_flow import new_brew_factor
+from guides.lifecycle import assessing
 from guides.models import GuideVersion
 from guides.queries import evidence
 
@@ -60,8 +60,9 @@ class EvidenceShape:
 
 def of(version: GuideVersion) -> EvidenceShape:
     """Give what is known of a published version's coffee in its brewer."""
-    brews = list(evidence.trials(version))
-    factor = new_brew_factor(learning.flow_factors(brews))
+    brews = list(evidence.trials(version.guide.coffee_id, version.brewer_id))
+    known = assessing.conditions_for(version)
+    factor = new_brew_factor(known.trial_flow_factors, known.other_lots_flow_factors)
     return EvidenceShape(
         guide=version.guide.number,
         revision=version.revision or 0,
