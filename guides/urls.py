@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import include, path, re_path
 
-from guides.public import asking, bags, brewing, finding, home_brews, media, offline, packs, share, views
+from guides.public import asking, bags, brewing, finding, home_brews, media, offline, packs, screen, share, sites, views
 
 permanent = [
     re_path(r"^L/(?P<code>[^/]+)/?$", bags.scanned, name="bag"),
@@ -14,6 +14,7 @@ permanent = [
     re_path(r"^L/(?P<code>[^/]+)/(?P<tail>[^/]+)/brew/send$", home_brews.send, name="send_brew_bag"),
     re_path(r"^l/(?P<code>[^/]+)(?:/(?P<tail>[^/]+))?/?$", bags.scanned),
     re_path(r"^[Ll]/?$", bags.typed, name="typed"),
+    re_path(r"^[Ss]/(?P<code>[^/]+)/(?P<tail>[^/]+)/?$", sites.scanned, name="site_sheet"),
     re_path(r"^01(?:/.*)?$", packs.resolve, name="pack"),
     path(".well-known/gs1resolver", packs.describe, name="resolver"),
     path("api/v1/", include("guides.api.urls")),
@@ -35,6 +36,7 @@ localized = [
     path("guides/<slug:slug>/", views.guide, name="guide"),
     path("new.xml", finding.feed, name="feed"),
     path("guides/<slug:slug>/brew/", brewing.show, name="brew"),
+    path("guides/<slug:slug>/screen/", screen.show, name="screen"),
     path("guides/<slug:slug>/brew/send/", home_brews.send, name="send_brew"),
     path("guides/<slug:slug>/share-<slug:key>.png", share.picture, name="share_picture"),
     path("numbers/", views.numbers, name="numbers"),

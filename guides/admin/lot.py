@@ -23,13 +23,13 @@ from guides.models import Assignment, Event, Lot, LotPart, User
 from guides.presenters import addresses
 from guides.queries import lots
 
-from . import insert_button
+from . import insert_button, loss_page
 from .acts import Act, ActForm, ActsAdmin, current_user
 from .assignments import AssignmentInline, RowRefused, save_assignments
 from .desk import RowsInline
 from .lists import ListsInAndOut
 from .mixins import ActHistory
-from .waiting_filters import WindowFilter
+from .waiting_filters import LossFilter, WindowFilter
 
 
 class RecallForm(ActForm):
@@ -59,6 +59,18 @@ RECALL = Act(
     run=_recall,
     form=RecallForm,
     danger=True,
+)
+
+
+EXPLAIN_LOSS = Act(
+    name="explain-loss",
+    label=_("Explain the roast loss"),
+    explain=_("Written down with your name; the lot then waits no longer, unless its loss is corrected."),
+    done=_("The loss of %(object)s is explained."),
+    may=lambda user, _lot: user.has_perm("guides.change_lot"),
+    fits=loss_page.is_open,
+    run=loss_page.explained,
+    form=loss_page.ReasonForm,
 )
 
 
@@ -100,11 +112,11 @@ class LotPartInline(RowsInline):
 @admin.register(Lot)
 class LotAdmin(ActHistory, ActsAdmin, ListsInAndOut):
     lists = ("lots", "lot-parts")
-    acts = (RECALL,)
+    acts = (RECALL, EXPLAIN_LOSS)
     change_form_template = "guides/admin/lot_form.html"
     inlines = (AssignmentInline, LotPartInline)
     list_display = ("name", "coffee", "roasted_on", "guide_numbers", "is_public", "recalled")
-    list_filter = (GuidesFilter, WindowFilter, RecalledFilter, "coffee", "is_public")
+    list_filter = (GuidesFilter, WindowFilter, LossFilter, RecalledFilter, "coffee", "is_public")
     list_select_related = ("coffee",)
     search_fields = ("name", "coffee__name", "addresses__code")
     date_hierarchy = "roasted_on"
@@ -112,7 +124,7 @@ class LotAdmin(ActHistory, ActsAdmin, ListsInAndOut):
         (None, {"fields": ("name", "coffee", "roasted_on", "is_public")}),
         (
             _("Weights"),
-            {"fields": (("green_kg", "loss_percent", "qc_kg", "bag_g"), "bag_count")},
+            {"fields": (("green_kg", "loss_percent", "qc_kg", "bag_g"), "loss_history", "bag_count")},
         ),
         (_("How fresh"), {"fields": ("roast_level", ("gas", "gas_on"), ("rest_days", "best_days"))}),
     )
@@ -127,7 +139,8 @@ class LotAdmin(ActHistory, ActsAdmin, ListsInAndOut):
 
     def get_readonly_fields(self, request: HttpRequest, obj: Lot | None = None) -> tuple[str, ...]:
         # A name is on bags from the first one packed.
-        return ("name", "bag_count") if obj else ("bag_count",)
+        worked_out = ("bag_count", "loss_history")
+        return ("name", *worked_out) if obj else worked_out
 
     def has_delete_permission(self, request: HttpRequest, obj: Lot | None = None) -> bool:
         return False  # its codes are printed, and a code always leads somewhere
@@ -150,6 +163,10 @@ class LotAdmin(ActHistory, ActsAdmin, ListsInAndOut):
         except OutOfRange as error:
             return str(error)
         return format_html("{} × {} g", count, lot.bag_g)
+
+    @admin.display(description=_("beside its history"))
+    def loss_history(self, lot: Lot) -> str | SafeString:
+        return loss_page.of_lot(lot)
 
     def events_of(self, obj: Any) -> QuerySet[Event]:
         return Event.objects.filter(lot=obj)

@@ -20,9 +20,9 @@ from django.utils.translation import gettext_lazy as _
 
 from guides.models import User
 from guides.presenters.numbers import Figures
-from guides.queries import answers, desk_work, failed_jobs, opens, translating, unchecked, unguided, windows
+from guides.queries import answers, desk_work, failed_jobs, losses, opens, translating, unchecked, unguided, windows
 
-from . import waiting_lines
+from . import site_page, waiting_lines
 from .waiting_lines import Line
 
 MOST_LINES: Final = 5
@@ -126,6 +126,22 @@ KINDS: Final = (
         rows=lambda asked: windows.turns(asked.today),
         line=waiting_lines.turn,
         all_of_it="lot?window=turning",
+    ),
+    Kind(
+        key="losses",
+        title=_("Roast loss off the coffee's own history"),
+        may=("guides.change_lot",),
+        rows=lambda asked: losses.unexplained(asked.today),
+        line=waiting_lines.loss,
+        all_of_it="lot?loss=off",
+    ),
+    Kind(
+        key="sign_offs",
+        title=_("To be signed off, at your sites"),
+        may=("guides.view_site", "guides.sign_off_trainee"),
+        rows=lambda asked: site_page.to_sign(),
+        line=waiting_lines.to_sign,
+        all_of_it="site",
     ),
     Kind(
         key="translations",

@@ -13,7 +13,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from guides.models import Guide, GuideVersion, Lot, User
-from guides.queries import desk_work, translating, unchecked, windows
+from guides.queries import desk_work, losses, translating, unchecked, windows
 
 from .acts import current_user
 
@@ -72,3 +72,16 @@ class WindowFilter(admin.SimpleListFilter):
         if self.value() != "turning":
             return queryset
         return queryset.filter(pk__in={turn.lot.pk for turn in windows.turns(timezone.localdate())})
+
+
+class LossFilter(admin.SimpleListFilter):
+    title = _("roast loss")
+    parameter_name = "loss"
+
+    def lookups(self, request: HttpRequest, model_admin: Any) -> list[tuple[str, Any]]:
+        return [("off", _("off the coffee's own history, not explained"))]
+
+    def queryset(self, request: HttpRequest, queryset: QuerySet[Lot]) -> QuerySet[Lot]:
+        if self.value() != "off":
+            return queryset
+        return queryset.filter(pk__in=[lot.pk for lot, _loss in losses.unexplained(timezone.localdate())])

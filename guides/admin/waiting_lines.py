@@ -15,12 +15,15 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from guides.models import GuideVersion, JobRun, Lot, Question
+from guides.presenters import loss_words
+from guides.queries.losses import Loss
 from guides.queries.translating import Behind
 from guides.queries.windows import Turn
 
 from . import job_words
 
 if TYPE_CHECKING:
+    from .site_page import ToSign
     from .waiting import Asked
 
 
@@ -80,6 +83,18 @@ def turn(turned: Turn, asked: Asked) -> Line:
     return Line(turned.lot.name, _change(turned.lot), note)
 
 
+def loss(found: tuple[Lot, Loss], asked: Asked) -> Line:
+    lot, compared = found
+    return Line(lot.name, _act(lot, "explain-loss"), f"{lot.coffee.name}: {loss_words.said(compared, asked.figures)}")
+
+
+def to_sign(found: ToSign, asked: Asked) -> Line:
+    parts = [(found.again, _("again: %(names)s")), (found.first, _("for the first time: %(names)s"))]
+    note = "; ".join(words % {"names": ", ".join(names)} for names, words in parts if names)
+    text = _("%(guide)s, %(site)s") % {"guide": found.version, "site": found.site}
+    return Line(text, _act(found.site, "sign-off"), note)
+
+
 def behind(found: Behind, asked: Asked) -> Line:
     names = dict(settings.LANGUAGES)
     left = []
@@ -125,6 +140,10 @@ def _submitted(version: GuideVersion, asked: Asked) -> str:
 
 def _change(row: Model) -> str:
     return reverse(f"admin:guides_{row._meta.model_name}_change", args=[row.pk])
+
+
+def _act(row: Model, name: str) -> str:
+    return reverse(f"admin:guides_{row._meta.model_name}_act", args=[row.pk, name])
 
 
 def _new_check_brew(version: GuideVersion, lot: int | None = None) -> str:

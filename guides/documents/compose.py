@@ -133,7 +133,7 @@ def _back(sheet: GuideSheet, paper: Format, mark: str) -> dict[str, object]:
         "why": prose.html(sheet.why),
         "reasons": [step for step in sheet.steps if step.why],
         "safety": sheet.safety_on_paper[1:],
-        "edition": ", ".join(filter(None, [_edition(sheet), mark])),
+        "edition": ", ".join(filter(None, [edition(sheet), mark])),
         **(ruler(paper.ruler_mm) if paper.ruler_mm else {}),
     }
 
@@ -143,7 +143,7 @@ def drawn(svg: str) -> SafeString:
     return mark_safe(svg)  # noqa: S308
 
 
-def _edition(sheet: GuideSheet) -> str:
+def edition(sheet: GuideSheet) -> str:
     """Which paper this is, for whoever finds it in a drawer."""
     if sheet.revision is None:
         return gettext("Guide %(number)d, draft, %(language)s") % {

@@ -33,6 +33,7 @@ _FIELDS = {
     "code": _("Code"),
     "scan": _("Address"),
     "cautions": _("Cautions"),
+    "here": _("What differs at the site"),
     "drawing": _("Plan drawing"),
     "targets": _("Targets"),
     "before": _("Before the clock"),

@@ -131,6 +131,22 @@ WALL_A4: Final = Format(
 
 FORMATS: Final = {paper.key: paper for paper in (STICKER_50X30, CARD_A7, INSERT_A6, LARGE_A5, WALL_A4)}
 
+# A site's own sheet: what was changed for it needs room. It goes with no lot, so no packing run offers it.
+SITE_WALL_A4: Final = Format(
+    key="site-wall-a4",
+    template="guides/documents/site_wall.html",
+    sheets=("css/tokens.css", "css/insert.css", "css/wall.css", "css/site_wall.css"),
+    width_mm=210.0,
+    height_mm=297.0,
+    sides=("front",),
+    margin_mm=12.0,
+    symbol_mm=38.0,
+    drawing_mm=66.0,
+    ruler_mm=50.0,
+    type_pt=(22.0, 20.0, 18.0, 17.0, 16.0, 15.0, 14.0, 13.0, 12.0),
+    name=_("wall sheet of a site, A4"),
+)
+
 # The slip on top of a packing run takes the size of the sheets it lies on; the sizes here are those of A4.
 COVER: Final = Format(
     key="cover",

@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from guides.codes import qr
 from guides.presenters.addresses import PrintedAddress
+from guides.presenters.sites import SiteAddress
 
 from .compose import House
 from .engine_needs import install_line
@@ -18,7 +19,7 @@ from .formats import Format
 from .render import Draft, EngineFailed, FetchRefused, joined
 
 
-def symbol_of(address: PrintedAddress) -> qr.Symbol:
+def symbol_of(address: PrintedAddress | SiteAddress) -> qr.Symbol:
     """Give an address as a symbol.
 
     Raises:

@@ -68,6 +68,32 @@ def check_run(pdf: bytes, run: Run) -> None:
         raise InsertRefused(reasons)
 
 
+def check_sheet(pdf: bytes, text: str, paper: Format, language: str) -> None:
+    """Read a finished paper back that goes with no lot; where its one symbol leads is for the caller to see.
+
+    Args:
+        pdf: the file.
+        text: what the symbol must say.
+        paper: the format it was made in.
+        language: the language it is in.
+
+    Raises:
+        InsertRefused: with every reason why it must not be printed.
+    """
+    found = _read(pdf)
+    reasons = [
+        *_page_count(found, len(paper.sides)),
+        *_page_sizes(found, (paper.width_mm, paper.height_mm)),
+        *_fonts(found.fonts),
+        *_for_screen_readers(found, language),
+        *(reason for symbol in found.symbols for reason in _size(symbol)),
+    ]
+    if [symbol.text for symbol in found.symbols] != [text]:
+        reasons.append(format_lazy(_("The code for {text} cannot be read from the finished file."), text=text))
+    if reasons:
+        raise InsertRefused(reasons)
+
+
 def check(pdf: bytes, promises: Sequence[Promise], paper: Format, language: str) -> None:
     """Read a finished paper back.
 

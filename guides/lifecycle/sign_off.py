@@ -33,7 +33,7 @@ def sign_off(
     Raises:
         Refused: not allowed, nobody chosen, somebody of another site or who has left, or nothing published.
     """
-    version = versions.current(guide)
+    version = versions.current(guide, at=at)
     refusals = roles.refusals(by, ["guides.sign_off_trainee"], _("sign trainees off"))
     if not trainees:
         refusals.append(Refusal(_("Choose who has brewed it."), "trainees"))

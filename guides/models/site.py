@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
-from .base import Mutability, Record
+from guides.codes import short_code
+
+from .base import FrozenRow, Mutability, Record
 from .grinder import Grinder
 from .guide import Guide
 
@@ -19,6 +23,8 @@ class Site(Record):
     mutability = Mutability.MUTABLE
     on_pages = False
 
+    # Printed on its wall sheets, like a lot's: it never changes, and a site is never deleted.
+    code = models.CharField(_("address code"), max_length=8, unique=True, default=short_code.new, editable=False)
     name = models.CharField(_("name"), max_length=80, unique=True)
     place = models.CharField(_("place"), max_length=80, blank=True)
     altitude_m = models.PositiveSmallIntegerField(
@@ -72,3 +78,6 @@ class Site(Record):
 
     def __str__(self) -> str:
         return self.name
+
+    def delete(self, *args: Any, **kwargs: Any) -> tuple[int, dict[str, int]]:
+        raise FrozenRow(_("%(what)s: its code hangs on walls, so it stays.") % {"what": self})

@@ -36,7 +36,8 @@ ACTS: Final = {
     "guideversion": {"submit": WRITERS, "send-back": WRITERS, "open-next": WRITERS, "go-back": WRITERS,
                      "publish": {"publisher"}, "publish-words": {"publisher"}, "approve": {"publisher"},
                      "schedule": {"publisher"}, "call-off": {"publisher"}, "withdraw": {"publisher"}},
-    "guide": {"open-next": WRITERS}, "lot": {"recall": {"publisher"}},
+    "guide": {"open-next": WRITERS}, "site": {"sign-off": WRITERS},
+    "lot": {"recall": {"publisher"}, "explain-loss": WRITERS},
     "trialbrew": dict.fromkeys(("open-draft", "inherit", "hold", "set-aside", "take-back"), WRITERS),
     "jobrun": {"again": WRITERS}, "apitoken": {"revoke": {"publisher"}}, "webhook": {"end": {"publisher", "shop"}},
     "packingrun": dict.fromkeys(("reprint", "count", "make-again", "cancel"), PRINTERS),
@@ -57,6 +58,8 @@ PUBLIC: Final = {
     "en/coffees/<slug:slug>/": "/en/coffees/{coffee_slug}/", "en/guides/<slug:slug>/": "/en/guides/{guide_slug}/",
     "en/guides/<slug:slug>/brew/": "/en/guides/{guide_slug}/brew/",
     "en/guides/<slug:slug>/share-<slug:key>.png": "/en/guides/{guide_slug}/share-none.png",
+    r"^[Ss]/(?P<code>[^/]+)/(?P<tail>[^/]+)/?$": "/s/{site_code}/{edition}.EN",
+    "en/guides/<slug:slug>/screen/": "/en/guides/{guide_slug}/screen/",
     "en/new.xml": "/en/new.xml", "en/numbers/": "/en/numbers/",
     "en/numbers/constants/": "/en/numbers/constants/",
 }  # fmt: skip
@@ -138,7 +141,7 @@ def _at_desk(rest: str, world: Mapping[str, Any]) -> list[Row] | None:
     parts = [_FILLED.get(part, part).format(**world) for part in page[1:]]
     if any("<" in part for part in parts):
         return None
-    papers = {"insert", "paper.pdf", "try.pdf"}
+    papers = {"insert", "paper.pdf", "try.pdf", "wall"}
     if name not in PAGES and name not in papers:
         return None
     address = "/".join([f"{start}{pk}", *parts])

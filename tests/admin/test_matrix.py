@@ -18,6 +18,7 @@ from django.http import HttpResponse
 from django.test import Client
 
 from guides.admin import insert_button, paper_sizes
+from guides.admin import site as site_desk
 from guides.choices import Opened
 from guides.documents import papers, test_sheets
 from guides.lifecycle import review
@@ -40,6 +41,7 @@ from tests.factories import (
     LabelStockFactory,
     PackingRunFactory,
     PrintFormatFactory,
+    TraineeFactory,
     TrialBrewFactory,
     UserFactory,
     ValveVersionFactory,
@@ -65,7 +67,9 @@ POSTED = {
 def world(monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture) -> dict[str, Any]:
     """A row of every table of the desk, so that a page that is open where it should not be has something to show."""
     caplog.set_level(logging.CRITICAL, "django.request")  # refusals by the thousand are what is asked for
-    made = ((insert_button, "insert_pdf"), (papers, "kept_run"), (paper_sizes, "inserts_pdf"))
+    made = (
+        (insert_button, "insert_pdf"), (papers, "kept_run"), (paper_sizes, "inserts_pdf"), (site_desk, "wall_sheet"),
+    )
     drawn = ((test_sheets, "register_pdf"), (test_sheets, "outlines_pdf"))
     for module, name in (*made, *drawn):
         monkeypatch.setattr(module, name, lambda *_given: b"%PDF-")
@@ -87,6 +91,8 @@ def world(monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture) -> 
     step = draft.steps.first()
     StepPicture.objects.create(step=step, **kept)
     StepClip.objects.create(step=step, file="clips/0.mp4", file_sha256="0" * 64, size=1, seconds=1, captions={}, **kept)
+    site = TraineeFactory().site
+    site.guides.add(version.guide)
     HomeBrew.objects.create(version=version, language="en", dose_g=16, grind_um=660, brewer="Cone", text="Good.")
     issued()
     told()
@@ -97,7 +103,7 @@ def world(monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture) -> 
         "lot": lot.pk, "lot_name": lot.name, "guide": version.guide_id, "guideversion": waiting.pk,
         "code": lots.code_of(lot),
         "guide_number": version.guide.number, "edition": f"{version.guide.number}.{version.revision}",
-        "guide_slug": version.guide.slug, "coffee_slug": version.guide.coffee.slug,
+        "site_code": site.code, "guide_slug": version.guide.slug, "coffee_slug": version.guide.coffee.slug,
     }  # fmt: skip
 
 

@@ -1,0 +1,143 @@
+"""Sites: their water and height, what hangs on their walls, and who is signed off for what."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.contrib import admin, messages
+from django.core.exceptions import PermissionDenied
+from django.db import transaction
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
+from django.urls import URLPattern, path
+from django.utils.translation import get_language
+from django.utils.translation import gettext_lazy as _
+
+from guides.calculations.thermal import boiling_point_c
+from guides.documents.errors import InsertRefused
+from guides.documents.site_sheet import wall_sheet
+from guides.lifecycle.sign_off import sign_off
+from guides.models import Site, Trainee, User
+from guides.presenters import sites as presented
+from guides.presenters.numbers import Figures
+from guides.queries import sites
+from guides.queries.versions import languages
+
+from .acts import Act, ActForm, ActsAdmin
+from .desk import Desk, RowsInline
+from .site_page import learnt, sheets, signing_choices
+
+_MOST_SIGNED = 40
+
+
+class SignOffForm(ActForm):
+    """Who brewed what: everybody who is asked for, those who were signed off for an earlier revision first."""
+
+    brewed = forms.MultipleChoiceField(label=_("Brewed before your eyes"), widget=forms.CheckboxSelectMultiple)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["brewed"].choices = [(key, words) for key, words, _pair in signing_choices(self.obj)]  # type: ignore[attr-defined]
+
+
+def _sign_off(site: Site, by: User, data: dict[str, Any]) -> Site:
+    chosen = [pair for key, _words, pair in signing_choices(site) if key in data["brewed"]]
+    with transaction.atomic():
+        for guide in sorted({version.guide for _trainee, version in chosen}, key=lambda guide: guide.number):
+            sign_off(site, guide, [trainee for trainee, version in chosen if version.guide_id == guide.pk], by=by)
+    return site
+
+
+SIGN_OFF = Act(
+    name="sign-off",
+    label=_("Sign trainees off"),
+    explain=_(
+        "You have seen them brew the guide as it is written now. It is kept for good with your name, the revision and "
+        "the day; a revision with other numbers or steps asks again."
+    ),
+    done=_("Signed off at %(object)s."),
+    may=lambda user, _site: user.has_perm("guides.sign_off_trainee"),
+    fits=lambda site: bool(signing_choices(site)),
+    run=_sign_off,
+    form=SignOffForm,
+)
+
+
+class GuideChoices(forms.ModelMultipleChoiceField):
+    def label_from_instance(self, guide: Any) -> str:
+        return str(guide.title)
+
+
+class TraineeInline(RowsInline):
+    model = Trainee
+    fields = ("name", "has_left")
+    can_delete = False
+    verbose_name_plural = _("Trainees")
+    description = _("Whoever learns here. A name may be written over with initials when somebody leaves.")
+
+
+@admin.register(Site)
+class SiteAdmin(ActsAdmin, Desk):
+    acts = (SIGN_OFF,)
+    change_form_template = "guides/admin/site_form.html"
+    inlines = (TraineeInline,)
+    list_display = ("name", "place", "altitude_m", "boils", "tap_hardness_mg_l", "tap_alkalinity_mg_l")
+    search_fields = ("name", "place")
+    fieldsets = (
+        (None, {"fields": (("name", "place"),)}),
+        (_("Height and water"), {"fields": ("altitude_m", ("tap_hardness_mg_l", "tap_alkalinity_mg_l"))}),
+        (_("Brewing there"), {"fields": ("grinder", "guides")}),
+    )
+
+    def get_urls(self) -> list[URLPattern]:
+        view = self.admin_site.admin_view(self.wall_view)
+        own = path("<path:object_id>/wall/<int:guide>/<slug:language>.pdf", view, name="guides_site_wall")
+        return [own, *super().get_urls()]
+
+    def has_delete_permission(self, request: HttpRequest, obj: Site | None = None) -> bool:
+        return False  # its code hangs on walls
+
+    def formfield_for_manytomany(self, db_field: Any, request: HttpRequest, **kwargs: Any) -> Any:
+        if db_field.name == "guides":
+            kwargs |= {"form_class": GuideChoices, "widget": forms.CheckboxSelectMultiple, "queryset": sites.titled()}
+        return super().formfield_for_manytomany(db_field, request, **kwargs)
+
+    @admin.display(description=_("boils at"))
+    def boils(self, site: Site) -> str:
+        return Figures(get_language() or "en").celsius(boiling_point_c(site.altitude_m))
+
+    def render_change_form(
+        self,
+        request: HttpRequest,
+        context: dict[str, Any],
+        add: bool = False,
+        change: bool = False,
+        form_url: str = "",
+        obj: Site | None = None,
+    ) -> HttpResponse:
+        if obj is not None:
+            context["acts"] = [(act, self.act_address(obj, act)) for act in self.offered(request, obj)]
+            context["site_facts"] = presented.facts(obj, get_language() or "en")
+            context["sheets"] = sheets(obj, sites.shown(), may_print=request.user.has_perm("guides.print_lot"))
+            context["learnt"] = learnt(sites.standings([obj]))
+            context["signed"] = sites.signed_at(obj)[:_MOST_SIGNED]
+        return super().render_change_form(request, context, add, change, form_url, obj)
+
+    def wall_view(self, request: HttpRequest, object_id: str, guide: int, language: str) -> HttpResponse:
+        site = self.get_object(request, object_id)
+        if site is None:
+            raise Http404
+        if not request.user.has_perm("guides.print_lot") or not self.has_view_permission(request, site):
+            raise PermissionDenied
+        version = next((each for each in sites.shown() if each.guide.number == guide), None)
+        if version is None or language not in languages(version):
+            raise Http404
+        try:
+            pdf = wall_sheet(site, version, language)
+        except InsertRefused as refused:
+            self.message_user(request, str(refused), messages.ERROR)
+            return HttpResponseRedirect(self.change_address(site))
+        name = f"{site.code}-{guide}.{version.revision}.{language}.pdf"
+        return HttpResponse(
+            pdf, content_type="application/pdf", headers={"Content-Disposition": f'inline; filename="{name}"'}
+        )

@@ -1,0 +1,79 @@
+"""A site as guides are adapted to it: the same wishes that a reader would type, and the address its sheets carry.
+
+    HTTPS://GUIDES.EXAMPLE/S/7K2M9QX4/12.3.SV  the wall sheet of guide 12, revision 3, in Swedish, at one site
+
+It leads to the guide as it is adapted to the site's water and height on the day it is scanned.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.conf import settings
+from django.urls import reverse
+from django.utils.translation import gettext, override
+
+from guides.calculations.thermal import boiling_point_c
+from guides.models import Guide, Site
+
+from .adapt_request import AdaptRequest, to_query
+from .addresses import Edition
+from .numbers import Figures
+
+
+@dataclass(frozen=True)
+class SiteAddress:
+    """The printed address of a wall sheet, taken apart."""
+
+    base: str
+    code: str
+    edition: Edition
+
+    @property
+    def path(self) -> str:
+        return f"/S/{self.code}/{self.edition}"
+
+    def __str__(self) -> str:
+        return f"{self.base.upper()}{self.path}"
+
+
+def address_of(site: Site, guide: int, revision: int, language: str) -> SiteAddress:
+    """Give the address a wall sheet of this site carries."""
+    return SiteAddress(settings.PUBLIC_BASE_URL, site.code, Edition(guide, revision, language))
+
+
+def request_of(site: Site) -> AdaptRequest:
+    """Give what a site asks of every guide."""
+    return AdaptRequest(
+        altitude=float(site.altitude_m),
+        hardness=_given(site.tap_hardness_mg_l),
+        alkalinity=_given(site.tap_alkalinity_mg_l),
+        grinder=site.grinder.slug if site.grinder else "",
+    )
+
+
+def guide_href(site: Site, guide: Guide, language: str, name: str = "guide") -> str:
+    """Give the path of a guide's page as a site reads it; ``name`` chooses another page of the guide."""
+    with override(language):
+        return f"{reverse(name, kwargs={'slug': guide.slug})}?{to_query(request_of(site))}"
+
+
+def facts(site: Site, language: str) -> str:
+    """Say in a line what guides are adapted to here."""
+    figures = Figures(language)
+    with override(language):
+        parts = [
+            figures.metres(site.altitude_m),
+            gettext("water boils at %(boils)s") % {"boils": figures.celsius(boiling_point_c(site.altitude_m))},
+        ]
+        for value, words in (
+            (site.tap_hardness_mg_l, gettext("hardness %(much)s")),
+            (site.tap_alkalinity_mg_l, gettext("alkalinity %(much)s")),
+        ):
+            if value is not None:
+                parts.append(words % {"much": figures.milligrams_per_litre(value)})
+        return ", ".join(parts)
+
+
+def _given(value: int | None) -> float | None:
+    return None if value is None else float(value)
