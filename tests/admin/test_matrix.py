@@ -68,7 +68,10 @@ def world(monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture) -> 
     """A row of every table of the desk, so that a page that is open where it should not be has something to show."""
     caplog.set_level(logging.CRITICAL, "django.request")  # refusals by the thousand are what is asked for
     made = (
-        (insert_button, "insert_pdf"), (papers, "kept_run"), (paper_sizes, "inserts_pdf"), (site_desk, "wall_sheet"),
+        (insert_button, "insert_pdf"),
+        (papers, "kept_run"),
+        (paper_sizes, "inserts_pdf"),
+        (site_desk, "wall_sheet"),
     )
     drawn = ((test_sheets, "register_pdf"), (test_sheets, "outlines_pdf"))
     for module, name in (*made, *drawn):
