@@ -11,7 +11,7 @@ import zipfile
 import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 
 from django.core.files import File
 from django.core.management import call_command
@@ -95,7 +95,7 @@ def _refuse_damage(archive: zipfile.ZipFile, told: Manifest) -> None:
     if sorted(held) != sorted(told.members):
         raise RestoreRefused("The backup holds other files than its manifest names. Take another one.")
     for name, member in told.members.items():
-        if name != DATABASE and not _is_plain(name):
+        if name != DATABASE and not stored_files.is_plain(name):
             raise RestoreRefused(f"The backup has a file that would land outside its folders: {name!r}.")
         try:
             with archive.open(name) as source:
@@ -110,13 +110,13 @@ def _refuse_filled_site(told: Manifest) -> None:
     if (found := contents.found()) is not Contents.NOTHING:
         raise RestoreRefused(f"This site is not empty: it holds {found.value}. Restore into an empty one.")
     for name in stored_files.names():
-        if name not in told.members or not _is_stored(name, told.members[name].sha256):
+        if name not in told.members or not stored_files.holds(name, told.members[name].sha256):
             raise RestoreRefused(f"This site is not empty: it has the file {name}. Restore into an empty one.")
 
 
 def _put_back(archive: zipfile.ZipFile, told: Manifest) -> None:
     for name, member in told.members.items():
-        if name != DATABASE and not _is_stored(name, member.sha256):
+        if name != DATABASE and not stored_files.holds(name, member.sha256):
             storage, path = stored_files.find(name)
             with archive.open(name) as source:
                 storage.save(path, File(source, name=path))
@@ -124,16 +124,3 @@ def _put_back(archive: zipfile.ZipFile, told: Manifest) -> None:
         snapshots.put_back(Path(archive.extract(DATABASE, scratch)))
     # Brings an older backup's tables up to date, and puts the guards on.
     call_command("migrate", interactive=False, verbosity=0)
-
-
-def _is_plain(name: str) -> bool:
-    path = PurePosixPath(name)
-    return path.parts[0] in stored_files.PLACES and len(path.parts) > 1 and not {"..", "."} & set(name.split("/"))
-
-
-def _is_stored(name: str, sha256: str) -> bool:
-    storage, path = stored_files.find(name)
-    if not storage.exists(path):
-        return False
-    with storage.open(path) as stored:
-        return sha256_of(stored) == sha256

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import PurePosixPath
 
 from django.core.files.storage import Storage, storages
+
+from .hashing import sha256_of
 
 # What a backup calls each place, and its name among the storages.
 PLACES = {"media": "default", "papers": "papers"}
@@ -25,6 +28,23 @@ def find(name: str) -> tuple[Storage, str]:
     """
     place, _slash, path = name.partition("/")
     return storages[PLACES[place]], path
+
+
+def is_plain(name: str) -> bool:
+    """Tell a name from ``names`` from one that would land outside its folder."""
+    path = PurePosixPath(name)
+    return (
+        bool(path.parts) and path.parts[0] in PLACES and len(path.parts) > 1 and not {"..", "."} & set(name.split("/"))
+    )
+
+
+def holds(name: str, sha256: str) -> bool:
+    """Tell whether a file is stored with this very content."""
+    storage, path = find(name)
+    if not storage.exists(path):
+        return False
+    with storage.open(path) as stored:
+        return sha256_of(stored) == sha256
 
 
 def remove_all() -> int:

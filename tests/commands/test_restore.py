@@ -182,7 +182,7 @@ def test_control_without_the_hash_check_the_damage_would_be_in(
     craft: Craft, monkeypatch: pytest.MonkeyPatch, put_back: list[Path]
 ) -> None:
     monkeypatch.setattr(restore_module, "_refuse_damage", lambda *_: None)
-    monkeypatch.setattr(restore_module, "_is_stored", lambda *_: False)
+    monkeypatch.setattr(stored_files, "holds", lambda *_: False)
     call_command("restore", craft(swapped={"papers/insert.pdf": b"something else"}))
     storage, path = stored_files.find("papers/insert.pdf")
     with storage.open(path) as paper:

@@ -8,6 +8,7 @@ from django.db import connection
 from django.utils import timezone
 
 from guides.choices import Follow, State
+from guides.lifecycle import canonical
 from guides.models import Assignment, Coffee, Guide, GuideVersion, Lot, Step, StepText, TrialBrew
 
 from .coffee import CoffeeFactory, LotFactory
@@ -70,7 +71,7 @@ def _published(beans: list[Coffee], count: int, translated: str) -> list[GuideVe
         state=State.PUBLISHED,
         revision=1,
         snapshot={},
-        sha256="0" * 64,
+        sha256=canonical.sha256({}),
         published_at=timezone.now(),
         published_by=publisher,
     )
