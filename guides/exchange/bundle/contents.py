@@ -68,8 +68,10 @@ STAYS: Final = {
     "axes.AccessLog": "guards log-ins, with addresses",
     "contenttypes.ContentType": "made by every installation",
     "django_tasks_database.DBTaskResult": "background work of one machine",
+    "guides.ApiToken": "opens this site to a machine; another site gives its own",
     "guides.JobRun": "background work of one machine",
     "guides.PageStamp": "written by the database itself",
+    "guides.Webhook": "holds a secret; another site makes its own",
     "sessions.Session": "who is logged in",
 }
 """Models that stay, with why. Rows that only guard forms for some hours (``Passing``) stay by their nature."""
