@@ -18,6 +18,7 @@ from guides.presenters.numbers import Figures
 from guides.queries import house as houses
 
 from .formats import MODULE_MM, Format
+from .typefaces import STACK
 
 _EDGE_MM = 2.0  # of the coloured edge that stays after the cut
 _RATIOS = ("brew_ratio", "cup_ratio")
@@ -128,7 +129,7 @@ def _front(sheet: GuideSheet, lot: LotFacts, address: PrintedAddress, symbol: qr
 def _back(sheet: GuideSheet, paper: Format, mark: str) -> dict[str, object]:
     return {
         # Outside a page there is no font for a drawing to inherit.
-        "drawing": drawn(sheet.plan_drawing.replace("<svg ", '<svg font-family="Hyperlegible" ', 1)),
+        "drawing": drawn(sheet.plan_drawing.replace("<svg ", f'<svg font-family="{STACK}" ', 1)),
         "figures": [*(fact for fact in sheet.targets if fact.key not in _RATIOS), *sheet.predictions],
         "why": prose.html(sheet.why),
         "reasons": [step for step in sheet.steps if step.why],

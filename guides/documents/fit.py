@@ -140,8 +140,10 @@ def _longest(pieces: list[Piece]) -> list[object]:
 def _too_wide(pieces: list[Piece], paper: Format) -> Iterator[Misfit]:
     for piece in pieces:
         white = _own_white(piece)
-        limit = min(piece.column_right + _TOLERANCE_MM, paper.width_mm - _EDGE_MM + white)
-        if piece.right > limit or piece.left < _EDGE_MM - white:
+        # Words written from right to left reach over the other edge of their column.
+        start = max(piece.column_left - _TOLERANCE_MM, _EDGE_MM - white)
+        end = min(piece.column_right + _TOLERANCE_MM, paper.width_mm - _EDGE_MM + white)
+        if piece.right > end or piece.left < start:
             text = _("{field}: too wide for its column on the insert. Shorten it, or break a long word.")
             yield Misfit(piece.side, piece.field, format_lazy(text, field=field_name(piece.field)), spills=True)
 

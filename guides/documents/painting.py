@@ -17,6 +17,7 @@ from .errors import InsertRefused
 from .fitting import fitted
 from .formats import Format
 from .render import Draft, EngineFailed, FetchRefused, joined
+from .typefaces import scripts_of
 
 
 def symbol_of(address: PrintedAddress | SiteAddress) -> qr.Symbol:
@@ -32,6 +33,11 @@ def symbol_of(address: PrintedAddress | SiteAddress) -> qr.Symbol:
         raise InsertRefused([format_lazy(text, address=address)]) from error
 
 
+def draft_of(html: str, paper: Format) -> Draft:
+    """Read a document with the letters its words need."""
+    return Draft(html, (*paper.sheets, *(script.sheet for script in scripts_of(html))))
+
+
 def painted(documents: Sequence[tuple[str, qr.Symbol]], house: House, paper: Format) -> bytes:
     """Lay documents out and paint them into one PDF.
 
@@ -44,7 +50,7 @@ def painted(documents: Sequence[tuple[str, qr.Symbol]], house: House, paper: For
         InsertRefused: a text does not fit, asks for something outside, or cannot be set; or a library is missing.
     """
     try:
-        return joined([fitted(Draft(html, paper.sheets), symbol, house, paper) for html, symbol in documents]).pdf()
+        return joined([fitted(draft_of(html, paper), symbol, house, paper) for html, symbol in documents]).pdf()
     except FetchRefused as refused:
         text = _("The texts ask for something outside this site ({addresses}). Take it out.")
         raise InsertRefused([format_lazy(text, addresses=", ".join(refused.addresses))]) from refused

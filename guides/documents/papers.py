@@ -13,7 +13,7 @@ from django.core.files.storage import Storage, storages
 
 from .compose import House
 from .formats import Format
-from .typefaces import FILES
+from .typefaces import FILES, scripts_of
 
 
 def key(documents: Sequence[str], paper: Format, house: House) -> str:
@@ -21,7 +21,8 @@ def key(documents: Sequence[str], paper: Format, house: House) -> str:
     made_from = hashlib.sha256()
     for part in (*documents, repr(paper), repr(house), version("weasyprint")):
         made_from.update(part.encode() + b"\0")
-    for name in (*paper.sheets, *FILES):
+    scripts = scripts_of("".join(documents))
+    for name in (*paper.sheets, *FILES, *(file for script in scripts for file in (script.sheet, *script.files))):
         made_from.update(Path(str(finders.find(name))).read_bytes())
     return made_from.hexdigest()
 

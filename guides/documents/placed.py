@@ -8,6 +8,8 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 MM_PER_PX = 25.4 / 96
+# Above and below the line letters stand on, in sizes of their type: with room for marks on capitals and below.
+_ABOVE, _BELOW = 1.0, 0.4
 
 
 @dataclass(frozen=True)
@@ -15,7 +17,7 @@ class Piece:
     """A run of text or a picture where it came to lie, in mm from the page's top left corner.
 
     ``field`` names the part of the guide it belongs to, ``side`` the side it is meant for; ``foot`` marks what stands
-    at the bottom of its side. ``column_right`` is the right edge of the block around it.
+    at the bottom of its side. ``column_left`` and ``column_right`` are the edges of the block around it.
     """
 
     page: int
@@ -27,6 +29,7 @@ class Piece:
     top: float
     right: float
     bottom: float
+    column_left: float
     column_right: float
 
 
@@ -38,6 +41,7 @@ class _Place:
     side: str = ""
     field: str = ""
     foot: bool = False
+    column_left: float = 0.0
     column_right: float = 0.0
 
     def within(self, element: Any) -> _Place:
@@ -84,12 +88,28 @@ def _written(element: Any, place: _Place) -> Iterator[tuple[tuple[str, str], str
         yield (place.side, place.field), child.tail or ""
 
 
+def _ink(box: Any) -> tuple[float, float]:
+    """From where to where letters reach, from the top of their box: some typefaces claim twice their height."""
+    size = box.style["font_size"]
+    return max(box.baseline - _ABOVE * size, 0.0), min(box.baseline + _BELOW * size, box.height)
+
+
+def _column(box: Any) -> tuple[float, float]:
+    """The edges of the room for a block's lines; a first line may hang into the padding where lines begin."""
+    left, right = box.content_box_x(), box.content_box_x() + box.width
+    if box.style["direction"] == "rtl":
+        return left, right + box.padding_right
+    return left - box.padding_left, right
+
+
 def _pieces(box: Any, place: _Place, boxes: Any) -> Iterator[Piece]:
     if hasattr(box.element, "attrib"):
         place = place.within(box.element)
     if isinstance(box, boxes.BlockContainerBox):
-        place = replace(place, column_right=box.content_box_x() + box.width)
+        left, right = _column(box)
+        place = replace(place, column_left=left, column_right=right)
     if isinstance(box, boxes.TextBox | boxes.ReplacedBox):
+        top, bottom = _ink(box) if isinstance(box, boxes.TextBox) else (0.0, box.height)
         yield Piece(
             page=place.page,
             side=place.side,
@@ -97,9 +117,10 @@ def _pieces(box: Any, place: _Place, boxes: Any) -> Iterator[Piece]:
             foot=place.foot,
             text=getattr(box, "text", ""),
             left=box.position_x * MM_PER_PX,
-            top=box.position_y * MM_PER_PX,
+            top=(box.position_y + top) * MM_PER_PX,
             right=(box.position_x + box.width) * MM_PER_PX,
-            bottom=(box.position_y + box.height) * MM_PER_PX,
+            bottom=(box.position_y + bottom) * MM_PER_PX,
+            column_left=place.column_left * MM_PER_PX,
             column_right=place.column_right * MM_PER_PX,
         )
     for child in getattr(box, "children", ()):

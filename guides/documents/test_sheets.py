@@ -19,8 +19,8 @@ from guides.choices import Flip
 from . import compose
 from .render import Draft
 from .sheets import SheetPaper, Stock
+from .typefaces import STACK, scripts_of
 
-_STYLES: Final = ("css/tokens.css",)
 _INSET_MM: Final = 25.0
 _RINGS_MM: Final = (4.0, 5.0)  # radii in front and behind
 _ARM_MM: Final = 12
@@ -114,7 +114,7 @@ def _painted(paper: SheetPaper, title: str, sides: Iterable[str], language: str)
     box = f'viewBox="0 0 {paper.width_mm} {paper.height_mm}"'
     drawings: list[Any] = [
         compose.drawn(
-            f'<svg xmlns="http://www.w3.org/2000/svg" role="img" font-family="Hyperlegible" {box}>'
+            f'<svg xmlns="http://www.w3.org/2000/svg" role="img" font-family="{STACK}" {box}>'
             f"<title>{escape(title)}</title>{side}</svg>"
         )
         for side in sides
@@ -124,4 +124,5 @@ def _painted(paper: SheetPaper, title: str, sides: Iterable[str], language: str)
     )
     size = f"{paper.width_mm}mm {paper.height_mm}mm"
     rules = f"@page{{size:{size};margin:0}}body{{margin:0}}svg{{display:block;width:{paper.width_mm}mm}}"
-    return Draft(html, _STYLES).lay_out(f"{rules}.side+.side{{break-before:page}}").pdf()
+    styles = ("css/tokens.css", *(script.sheet for script in scripts_of(html)))
+    return Draft(html, styles).lay_out(f"{rules}.side+.side{{break-before:page}}").pdf()

@@ -1,32 +1,105 @@
-"""The letters we print with: bundled, so that a paper looks the same wherever it is made."""
+"""The letters we print with: bundled, so that a paper looks the same wherever it is made.
+
+Our own have Latin letters. Those of other scripts stand in for what ours lack; they are large, so a document is given
+only what its words need.
+"""
 
 from __future__ import annotations
 
 import io
+from dataclasses import dataclass
 from functools import cache
+from typing import Final
 
 from django.contrib.staticfiles import finders
 
 # What tokens.css calls them, and so the PDF too.
-FAMILIES = ("Hyperlegible", "Hyperlegible Mono")
+OWN_FAMILIES = ("Hyperlegible", "Hyperlegible Mono")
 FILES = tuple(f"fonts/atkinson-hyperlegible-{cut}-{weight}.woff2" for cut in ("next", "mono") for weight in (400, 700))
 
 
+@dataclass(frozen=True)
+class Script:
+    """Letters of a script: its style sheet is ``css/scripts/KEY.css``; ``families`` are what that calls them."""
+
+    key: str
+    families: tuple[str, ...]
+    cuts: tuple[str, ...]
+    weights: tuple[int, ...] = (400, 700)
+
+    @property
+    def sheet(self) -> str:
+        return f"css/scripts/{self.key}.css"
+
+    @property
+    def files(self) -> tuple[str, ...]:
+        return tuple(f"fonts/noto-sans-{cut}-{weight}.woff2" for cut in self.cuts for weight in self.weights)
+
+
+# In the order in which they are asked, which is that of insert.css.
+SCRIPTS: Final = (
+    Script("latin", ("Noto Latin",), ("latin-ext",)),
+    Script("greek", ("Noto Greek",), ("greek",)),
+    Script("cyrillic", ("Noto Cyrillic", "Noto Cyrillic Extended"), ("cyrillic", "cyrillic-ext")),
+    Script("hebrew", ("Noto Hebrew",), ("hebrew",)),
+    Script("arabic", ("Noto Arabic",), ("arabic",)),
+    Script("japanese", ("Noto Japanese",), ("jp",), (400,)),
+    Script("chinese", ("Noto Chinese",), ("sc",), (400,)),
+    Script("korean", ("Noto Korean",), ("kr",), (400,)),
+)
+FAMILIES = (*OWN_FAMILIES, *(family for script in SCRIPTS for family in script.families))
+STACK: Final = ",".join(family for family in FAMILIES if family != OWN_FAMILIES[1])
+"""What a drawing is set in; insert.css says the same to texts. The engine takes a space behind a comma for a name's."""
+
+
+def scripts_of(text: str) -> list[Script]:
+    """Give the scripts whose letters a text needs besides our own: those with most of them first, and no more.
+
+    Japanese, Chinese and Korean share thousands of letters and draw them each in its own way; kana, simplified letters
+    or hangul in the text decide which typeface has most.
+    """
+    found: list[Script] = []
+    left = _lacking(text)
+    while left:
+        best = max(SCRIPTS, key=lambda script: len(left & _letters(script)))
+        if not left & _letters(best):
+            break
+        found.append(best)
+        left -= _letters(best)
+    return found
+
+
 def missing_characters(text: str) -> list[str]:
-    """Give the characters that not all of our letters have, in order; spaces and joiners need none."""
-    return sorted({character for character in text if character not in _covered() and character.isprintable()})
+    """Give the characters that none of our letters have, in order; spaces, joiners and marks of direction need none."""
+    known = [_letters(script) for script in SCRIPTS]
+    return sorted(_lacking(text).difference(*known)) if _lacking(text) else []
+
+
+def _lacking(text: str) -> set[str]:
+    return {character for character in text if character not in _own() and character.isprintable()}
 
 
 @cache
-def _covered() -> frozenset[str]:
+def _own() -> frozenset[str]:
+    return frozenset.intersection(*map(_characters, FILES))
+
+
+@cache
+def _letters(script: Script) -> frozenset[str]:
+    """What a script has in every weight: letters that change with the weight must not go missing."""
+    by_weight = (
+        frozenset().union(*(_characters(f"fonts/noto-sans-{cut}-{weight}.woff2") for cut in script.cuts))
+        for weight in script.weights
+    )
+    return frozenset.intersection(*by_weight)
+
+
+def _characters(name: str) -> frozenset[str]:
     # Part of what the PDF engine needs anyway.
     from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
-    sets = []
-    for name in FILES:
-        with TTFont(str(finders.find(name)), lazy=True) as font:
-            sets.append({chr(code) for code in font.getBestCmap()})
-    return frozenset.intersection(*map(frozenset, sets))
+    with TTFont(str(finders.find(name)), lazy=True) as font:
+        return frozenset(map(chr, font.getBestCmap()))
 
 
 @cache

@@ -162,7 +162,9 @@ class Figures:
         return _DATES.get(self.language, self.language)
 
     def _unit(self, number: str, unit: str) -> str:
-        return _spaced(format_unit(number, unit, length="short", locale=self.language))
+        said = format_unit(number, unit, length="short", locale=self.language)
+        # Arabic, for one, has a word for "one gram" without a number in it, and Babel takes every text for one.
+        return _spaced(said if number in said else f"{number} {said}")
 
 
 def clock(time_s: float) -> str:

@@ -6,7 +6,7 @@ from fontTools.ttLib import TTFont
 
 from guides.documents.engine_needs import install_line, missing_packages
 from guides.documents.formats import FORMATS, INSERT_A6, MODULE_MM, TEXT_FROM_TRIM_MM
-from guides.documents.typefaces import FILES, missing_characters
+from guides.documents.typefaces import FILES, SCRIPTS, missing_characters
 
 
 def test_a6_is_a_quarter_of_a4():
@@ -23,7 +23,7 @@ def test_margins_modules_and_type(paper):
     assert list(paper.type_pt) == sorted(paper.type_pt, reverse=True)
 
 
-@pytest.mark.parametrize("name", FILES)
+@pytest.mark.parametrize("name", [*FILES, *(file for script in SCRIPTS for file in script.files)])
 def test_the_smallest_x_is_tall_enough(name):
     # Regulation (EU) 1169/2011, article 13: an x at least 0.9 mm tall on packs with less than 80 cm2 to print on.
     with TTFont(finders.find(name)) as font:
@@ -33,7 +33,7 @@ def test_the_smallest_x_is_tall_enough(name):
 
 def test_letters_we_have_and_have_not():
     assert missing_characters("Överhällning på 92 °C, 740 µm – “åäö” Éß½×") == []
-    assert missing_characters("焙煎 ł") == ["ł", "焙", "煎"]
+    assert missing_characters("焙煎 ł ქ𓀀") == ["ქ", "𓀀"]
 
 
 def test_the_engine_s_libraries_are_here_and_a_missing_one_is_named(monkeypatch):
