@@ -61,6 +61,7 @@ class Environment:
     offline: bool = True
     log_json: bool = False
     webhook_private_addresses: bool = False
+    second_factor_required: bool = False
     secret_key_fallbacks: list[str] = field(default_factory=list, repr=False)
     extra_hosts: list[str] = field(default_factory=list)
 
@@ -105,6 +106,7 @@ def read(project: Path) -> Environment:
             offline=env.bool("OFFLINE", True),
             log_json=env.bool("LOG_JSON", False),
             webhook_private_addresses=env.bool("WEBHOOK_PRIVATE_ADDRESSES", False),
+            second_factor_required=env.bool("SECOND_FACTOR_REQUIRED", False),
             proxy_depth=_proxy_depth(env.int("PROXY_DEPTH", None), public_base_url),
             backups=Backups(
                 folder=env.path("BACKUP_DIR", data_dir / "backups"),

@@ -7,13 +7,17 @@ from django.contrib import admin
 from django.contrib.auth.admin import GroupAdmin as StockGroupAdmin
 from django.contrib.auth.admin import UserAdmin as StockUserAdmin
 from django.contrib.auth.models import Group
-from django.db.models import ManyToManyField, QuerySet
+from django.db.models import Exists, ManyToManyField, OuterRef, QuerySet
 from django.http import HttpRequest
 from django.utils.translation import gettext_lazy as _
+from django_otp.plugins.otp_static.admin import StaticDevice
+from django_otp.plugins.otp_totp.admin import TOTPDevice
 
 from guides.models import User
 
 admin.site.unregister(Group)
+# Their pages show keys; people set theirs up themselves (``second_factor.py``).
+admin.site.unregister([TOTPDevice, StaticDevice])
 
 
 @admin.register(User)
@@ -21,7 +25,7 @@ class UserAdmin(StockUserAdmin):
     """Work is given by groups; who has left is made inactive and stays in the history."""
 
     actions = None
-    list_display = ("username", "first_name", "last_name", "work", "is_active")
+    list_display = ("username", "first_name", "last_name", "work", "second_factor", "is_active")
     list_filter = ("groups", "is_active", "is_superuser")
     filter_horizontal = ()
     readonly_fields = ("last_login", "date_joined")
@@ -37,7 +41,12 @@ class UserAdmin(StockUserAdmin):
     )
 
     def get_queryset(self, request: HttpRequest) -> QuerySet[User]:
-        return super().get_queryset(request).prefetch_related("groups")
+        has = Exists(TOTPDevice.objects.filter(user=OuterRef("pk"), confirmed=True))
+        return super().get_queryset(request).prefetch_related("groups").annotate(has_second_factor=has)
+
+    @admin.display(description=_("second factor"), boolean=True)
+    def second_factor(self, user: User) -> bool:
+        return bool(getattr(user, "has_second_factor", False))
 
     @admin.display(description=_("groups"))
     def work(self, user: User) -> str:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import qrcode
 from qrcode.constants import ERROR_CORRECT_M
 from qrcode.exceptions import DataOverflowError
-from qrcode.util import MODE_ALPHA_NUM, QRData
+from qrcode.util import MODE_8BIT_BYTE, MODE_ALPHA_NUM, QRData
 
 ALPHABET = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ $%*+-./:"
 LEVEL = "M"
@@ -103,8 +103,28 @@ def symbol(text: str) -> Symbol:
     strange = "".join(sorted(set(text) - set(ALPHABET)))
     if strange or not text:
         raise NotEncodable(f"{text!r} cannot be printed as a code: it holds {strange!r}, or nothing")
+    return _drawn(text, QRData(text, mode=MODE_ALPHA_NUM))
+
+
+def text_symbol(text: str) -> Symbol:
+    """Return the smallest symbol of level M that holds any text, as bytes of UTF-8: for screens, where room is cheap.
+
+    Args:
+        text: one or more characters.
+
+    Raises:
+        NotEncodable: an empty text, or more than 2,331 bytes.
+
+    Source: ISO/IEC 18004, byte mode and error correction level M.
+    """
+    if not text:
+        raise NotEncodable("an empty text has no code")
+    return _drawn(text, QRData(text.encode(), mode=MODE_8BIT_BYTE))
+
+
+def _drawn(text: str, data: QRData) -> Symbol:
     code = qrcode.QRCode(error_correction=ERROR_CORRECT_M, border=0)
-    code.add_data(QRData(text, mode=MODE_ALPHA_NUM))
+    code.add_data(data)
     try:
         version = code.best_fit()
     except (DataOverflowError, ValueError) as error:

@@ -44,7 +44,16 @@ ACTS: Final = {
     "question": dict.fromkeys(("answer", "note", "merge", "keep-private", "spam", "reopen", "delete"), WRITERS),
 }  # fmt: skip
 # Open to everybody at the desk. Nothing of the roastery is on them but titles they may see.
-OWN: Final = {"", "password_change/", "password_change/done/", "jsi18n/", "autocomplete/", "language/"}
+OWN: Final = {
+    "",
+    "password_change/",
+    "password_change/done/",
+    "jsi18n/",
+    "autocomplete/",
+    "language/",
+    "second-step/",
+    "second-factor/",
+}
 DOOR: Final = {"login/", "logout/"}
 PUBLIC: Final = {
     r"^L/(?P<code>[^/]+)/?$": "/L/{code}", r"^L/(?P<code>[^/]+)/(?P<tail>[^/]+)/?$": "/L/{code}/{edition}.EN",
