@@ -200,6 +200,11 @@ SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SITE.secure
 SESSION_COOKIE_AGE = 12 * 60 * 60
 SESSION_COOKIE_HTTPONLY = CSRF_COOKIE_HTTPONLY = True
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
+FILE_UPLOAD_HANDLERS = [
+    "guides.media.bounded.BoundedUploads",
+    "django.core.files.uploadhandler.MemoryFileUploadHandler",
+    "django.core.files.uploadhandler.TemporaryFileUploadHandler",
+]
 
 # How often a process adds the openings of guides it has counted to the database; what a kill can lose.
 OPENS_ADDED_EVERY_S = 10

@@ -15,6 +15,7 @@ from django.template.response import TemplateResponse
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
+from guides.choices import FROZEN_STATES
 from guides.lifecycle import draft, writers
 from guides.lifecycle.errors import Refusal
 from guides.models import Event, GuideVersion, Step
@@ -80,7 +81,9 @@ class GuideVersionAdmin(
     )
 
     def get_queryset(self, request: HttpRequest) -> QuerySet[GuideVersion]:
-        return versions.whole().select_related("submitted_by", "published_by", "withdrawn_by")
+        whole = versions.whole().select_related("submitted_by", "published_by", "withdrawn_by")
+        # Whoever packs or sells needs what is printed; what is being written is for those who brew and review.
+        return whole if request.user.has_perm("guides.view_trialbrew") else whole.filter(state__in=FROZEN_STATES)
 
     def get_readonly_fields(self, request: HttpRequest, obj: GuideVersion | None = None) -> tuple[str, ...]:
         return ("guide",) if obj else ()

@@ -162,7 +162,19 @@ def test_from_outside_none_of_it_is_reached(translated):
         assert translated.title not in customers.get(path, follow=True).content.decode()
 
 
-@pytest.mark.parametrize("role", ["roaster", "publisher", "reader", "packer", "shop"])
+@pytest.mark.parametrize("role", ["packer", "shop"])
+def test_whoever_packs_or_sells_sees_what_is_published_alone(at_desk, translated, printed, role):
+    desk = at_desk(role=role)
+    for address in (_frame(translated), _address(translated), _insert(translated)):
+        assert desk.get(address).status_code == 404
+    change = reverse("admin:guides_guideversion_change", args=[translated.pk])
+    assert translated.title not in desk.get(change, follow=True).content.decode()
+    assert translated.title not in desk.get(reverse("admin:guides_guideversion_changelist")).content.decode()
+    assert desk.get(_frame(printed)).status_code == 200
+    assert desk.get(reverse("admin:guides_guideversion_change", args=[printed.pk])).status_code == 200
+
+
+@pytest.mark.parametrize("role", ["roaster", "publisher", "reader"])
 def test_staff_who_may_look_at_versions_see_the_preview(at_desk, translated, role):
     desk = at_desk(role=role)
     for address in (_frame(translated), _address(translated), _insert(translated)):

@@ -91,7 +91,7 @@ def test_deployment_check_finds_nothing() -> None:
             "PUBLIC_BASE_URL": "https://guides.example",
             "PROXY_DEPTH": "1",
             "BACKUP_COPY_TO": "s3://copies",
-                "DATA_DIR": str(django_settings.DATA_DIR),
+            "DATA_DIR": str(django_settings.DATA_DIR),
         },
         capture_output=True,
         text=True,
