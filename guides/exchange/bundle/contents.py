@@ -72,6 +72,9 @@ STAYS: Final = {
     "guides.JobRun": "background work of one machine",
     "guides.PageStamp": "written by the database itself",
     "guides.Webhook": "holds a secret; another site makes its own",
+    "otp_static.StaticDevice": "guards log-ins",
+    "otp_static.StaticToken": "guards log-ins: a recovery code",
+    "otp_totp.TOTPDevice": "guards log-ins: holds a key",
     "sessions.Session": "who is logged in",
 }
 """Models that stay, with why. Rows that only guard forms for some hours (``Passing``) stay by their nature."""
