@@ -189,6 +189,8 @@ def spoken() -> dict[str, str]:
         "undone": gettext("Undone."),
         "sound_on": gettext("Sound is on"),
         "sound_off": gettext("Sound is off"),
+        "drawings_on": gettext("Drawings are on"),
+        "drawings_off": gettext("Drawings are off"),
         "no_wake": gettext("This browser may let the screen go dark. The clock goes on; touch the screen to wake it."),
         "dropped": gettext("left out"),
         "by_clock": gettext("by the clock"),

@@ -20,7 +20,7 @@ PHYSICAL = re.compile(
     r"(?:margin|padding|border|inset|scroll-margin)-(?:left|right)\b|border-(?:top|bottom)-(?:left|right)-radius|"
     r"(?:^|[\s;{])(?:left|right)\s*:|(?:text-align|float|clear)\s*:\s*(?:left|right)"
 )
-SHEETS = [Path("static/css") / name for name in ("tokens.css", "public.css")]
+SHEETS = [Path("static/css") / name for name in ("tokens.css", "public.css", "brewing.css")]
 
 
 @pytest.mark.parametrize("sheet", SHEETS, ids=str)

@@ -5,6 +5,7 @@ import "./before.js";
 import { clock, say } from "./clock.js";
 import { Sights } from "./cone.js";
 import * as cues from "./cues.js";
+import * as look from "./look.js";
 import * as machine from "./machine.js";
 import { onHold, onPress } from "./press.js";
 import * as store from "./store.js";
@@ -189,6 +190,7 @@ onHold(part("stop"), stop, () => part("stop-dialog").showModal());
 onPress(part("stop-yes"), () => { part("stop-dialog").close(); stop(); });
 for (const close of root.querySelectorAll("[data-close]")) { onPress(close, () => close.closest("dialog").close()); }
 write(part("sound"), cues.isOn() ? words.sound_on : words.sound_off);
+look.offer(root, words);
 
 document.addEventListener("visibilitychange", draw);
 setInterval(draw, 200);
