@@ -5,7 +5,13 @@ from __future__ import annotations
 import datetime
 from typing import Final
 
+import pytest
+
+from guides.models import GuideVersion
 from tests.browser import Tab
+from tests.factories import ValveVersionFactory, published
+
+from . import world
 
 LOADED: Final = datetime.datetime(2026, 4, 11, 7, 30, tzinfo=datetime.UTC)
 FINGER_S: Final = 0.45
@@ -64,3 +70,10 @@ class Brew:
 
     def stage(self) -> str:
         return str(self.page.get_attribute("#brew", "data-stage"))
+
+
+@pytest.fixture
+def guide() -> GuideVersion:
+    """The valve guide, published."""
+    world.roastery()
+    return published(ValveVersionFactory())

@@ -7,19 +7,11 @@ from typing import Any
 
 import pytest
 
-from tests.browser import Tab
-from tests.factories import ValveVersionFactory, published
+from .brewing import Brew, guide
 
-from . import world
-from .brewing import Brew
+__all__ = ["guide"]
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
-
-
-@pytest.fixture
-def guide() -> Any:
-    world.roastery()
-    return published(ValveVersionFactory())
 
 
 @pytest.fixture
@@ -238,26 +230,6 @@ def test_from_the_guide_to_the_first_pour_in_two_taps(tab, guide):
     assert "60\N{NO-BREAK SPACE}g" in tab.page.inner_text(".row.now")
 
 
-@pytest.mark.parametrize(("width", "height"), [(320, 568), (360, 640), (390, 844), (1280, 800)])
-def test_nothing_scrolls_while_brewing(browser, live_server, guide, width, height):
-    context = browser.new_context(viewport={"width": width, "height": height})
-    brew = Brew(Tab(context.new_page(), live_server.url), f"/fi/guides/{guide.guide.slug}/brew/")
-    brew.tap("start")
-    for second in (3, 38, 58, 76):
-        brew.until(second)
-        page, table = brew.page.evaluate(
-            """[document.documentElement, document.querySelector('[data-part=table]')]
-                 .map((part) => [part.scrollHeight - part.clientHeight, part.scrollWidth - part.clientWidth])"""
-        )
-        assert (page, table) == ([0, 0], [0, 0]), (second, page, table)
-        size = brew.page.evaluate("parseFloat(getComputedStyle(document.querySelector('.now .target')).fontSize)")
-        assert size >= 40
-        assert brew.page.locator("[data-part=main]").bounding_box()["height"] >= 72
-        bottom = brew.page.locator("[data-part=more]").bounding_box()
-        assert bottom["y"] + bottom["height"] <= height
-    context.close()
-
-
 def drawn_now(page: Any) -> tuple[int, tuple[float, bool, bool]]:
     """The clock's second; where the water is drawn, and whether the valve is drawn open, and shut."""
     clock, water, *ways = page.evaluate(
@@ -305,52 +277,3 @@ def test_a_late_valve_holds_the_drawing_until_it_is_turned(tab, guide):
     brew.until(104)
     _, (_, is_open, is_shut) = drawn_now(brew.page)
     assert (is_open, is_shut) == (True, False)
-
-
-def test_a_small_screen_has_no_room_for_drawings(tab, guide):
-    tab.resize(320, 568)
-    brew = Brew(tab, f"/en/guides/{guide.guide.slug}/brew/")
-    brew.tap("start")
-    assert not brew.page.is_visible("[data-part=sights]")
-
-
-@pytest.mark.parametrize(
-    "show", [{"color_scheme": "light"}, {"color_scheme": "dark"}, {"forced_colors": "active"}], ids=str
-)
-def test_axe_finds_nothing_at_any_stage(browser, live_server, guide, show):
-    context = browser.new_context(viewport={"width": 360, "height": 640}, reduced_motion="reduce", **show)
-    brew = Brew(Tab(context.new_page(), live_server.url), f"/en/guides/{guide.guide.slug}/brew/")
-    brew.flow()
-    found = {"before": brew.tab.axe()}
-    brew.tap("start")
-    brew.until(78)
-    found["brew"] = brew.tab.axe()
-    brew.tap("more")
-    found["more"] = brew.tab.axe()
-    brew.page.click("[data-part=more-dialog] [data-close]")
-    brew.tap("over")
-    found["over"] = brew.tab.axe()
-    brew.page.click("[data-part=over-dialog] [data-close]")
-    brew.tap("more")
-    brew.page.evaluate("document.querySelector('[data-part=stop]').click()")
-    brew.page.click("[data-part=stop-yes]")
-    for question in brew.page.locator(".taps").all():
-        question.locator("label").first.click()
-    brew.tap("keep")
-    brew.page.click("[data-part=kept-brews] summary")
-    assert brew.page.locator("[data-part=bed-says]").inner_text()
-    found["after"] = brew.tab.axe()
-    assert brew.tab.overflow() == 0
-    context.close()
-    assert found == {name: [] for name in found}
-
-
-def test_without_scripts_the_table_stands_open(browser, live_server, guide):
-    context = browser.new_context(java_script_enabled=False, viewport={"width": 320, "height": 568})
-    page = context.new_page()
-    page.goto(f"{live_server.url}/en/guides/{guide.guide.slug}/brew/")
-    assert "Any clock will do" in page.inner_text("main")
-    assert page.locator("tr.row").count() == 7
-    assert "Pour to 60" in page.inner_text("tr.row >> nth=0")
-    assert not page.is_visible("[data-part=main]")
-    context.close()
