@@ -4,7 +4,21 @@ from __future__ import annotations
 
 from django.urls import include, path, re_path
 
-from guides.public import asking, bags, brewing, finding, home_brews, media, offline, packs, screen, share, sites, views
+from guides.public import (
+    asking,
+    bags,
+    brewing,
+    finding,
+    home_brews,
+    media,
+    offline,
+    packs,
+    screen,
+    share,
+    sites,
+    tastings,
+    views,
+)
 
 permanent = [
     re_path(r"^L/(?P<code>[^/]+)/?$", bags.scanned, name="bag"),
@@ -15,6 +29,7 @@ permanent = [
     re_path(r"^l/(?P<code>[^/]+)(?:/(?P<tail>[^/]+))?/?$", bags.scanned),
     re_path(r"^[Ll]/?$", bags.typed, name="typed"),
     re_path(r"^[Ss]/(?P<code>[^/]+)/(?P<tail>[^/]+)/?$", sites.scanned, name="site_sheet"),
+    re_path(r"^[Tt]/(?P<token>[0-9A-Za-z-]+)/?$", tastings.scanned, name="tasting_code"),
     re_path(r"^01(?:/.*)?$", packs.resolve, name="pack"),
     path(".well-known/gs1resolver", packs.describe, name="resolver"),
     path("api/v1/", include("guides.api.urls")),
@@ -39,6 +54,8 @@ localized = [
     path("guides/<slug:slug>/screen/", screen.show, name="screen"),
     path("guides/<slug:slug>/brew/send/", home_brews.send, name="send_brew"),
     path("guides/<slug:slug>/share-<slug:key>.png", share.picture, name="share_picture"),
+    path("taste/", tastings.find, name="taste"),
+    path("taste/<slug:token>/", tastings.taste, name="tasting"),
     path("numbers/", views.numbers, name="numbers"),
     path("numbers/constants/", views.constants, name="constants"),
     re_path(rf"^ask/{_STEP}/$", asking.ask, name="ask"),

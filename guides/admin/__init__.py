@@ -23,6 +23,7 @@ from . import (
     site,
     staff,
     step_media,
+    tasting,
     trial_brew,
 )
 
@@ -48,5 +49,6 @@ __all__ = [
     "site",
     "staff",
     "step_media",
+    "tasting",
     "trial_brew",
 ]

@@ -31,7 +31,12 @@ def send(request: HttpRequest, slug: str = "", code: str = "", tail: str = "") -
         return found
     guard = Guard("home_brew", f"home_brew:{found.version.pk}", _RATES)
     text, drained = request.POST.get("text", "")[: 2 * LONGEST], request.POST.get("drained", "")[:6]
-    context: dict[str, Any] = {"guide_href": found.guide_href, "brew_href": found.brew_href, "longest": LONGEST}
+    context: dict[str, Any] = {
+        "guide_href": found.guide_href,
+        "brew_href": found.brew_href,
+        "longest": LONGEST,
+        "kept_days": home_brew.KEPT_DAYS,
+    }
     context.update(text=text, drained=drained)
     status = 200
     stopped: Stopped | None = None

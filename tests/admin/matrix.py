@@ -26,8 +26,8 @@ WRITES: Final = {**_ADDS, "publisher": _ADDS["publisher"] | {"roastery"}}
 # Pages of a model at the desk, by the last part of their address → who of those who see the area may open them.
 PAGES: Final = {
     "": ALL, "history": ALL, "by id": ALL, "change": ALL, "preview": ALL, "review": ALL, "difference": ALL,
-    "translations": ALL, "stand": ALL, "test-sheet": ALL, "add": WRITERS, "delete": WRITERS, "check": WRITERS,
-    "pdf": PRINTERS, "pack": PRINTERS, "import": WRITERS, "export": ALL,
+    "translations": ALL, "stand": ALL, "crowd": ALL, "test-sheet": ALL, "add": WRITERS, "delete": WRITERS,
+    "check": WRITERS, "pdf": PRINTERS, "pack": PRINTERS, "import": WRITERS, "export": ALL,
 }  # fmt: skip
 # These only those may post to who may write the area's rows; the last four they alone may open.
 WRITTEN: Final = {"change", "translations", "add", "delete", "check", "import"}
@@ -36,7 +36,7 @@ ACTS: Final = {
     "guideversion": {"submit": WRITERS, "send-back": WRITERS, "open-next": WRITERS, "go-back": WRITERS,
                      "publish": {"publisher"}, "publish-words": {"publisher"}, "approve": {"publisher"},
                      "schedule": {"publisher"}, "call-off": {"publisher"}, "withdraw": {"publisher"}},
-    "guide": {"open-next": WRITERS}, "site": {"sign-off": WRITERS},
+    "guide": {"open-next": WRITERS}, "site": {"sign-off": WRITERS}, "tasting": {"reveal": WRITERS},
     "lot": {"recall": {"publisher"}, "explain-loss": WRITERS},
     "trialbrew": dict.fromkeys(("open-draft", "inherit", "hold", "set-aside", "take-back"), WRITERS),
     "jobrun": {"again": WRITERS}, "apitoken": {"revoke": {"publisher"}}, "webhook": {"end": {"publisher", "shop"}},
@@ -68,6 +68,7 @@ PUBLIC: Final = {
     "en/guides/<slug:slug>/brew/": "/en/guides/{guide_slug}/brew/",
     "en/guides/<slug:slug>/share-<slug:key>.png": "/en/guides/{guide_slug}/share-none.png",
     r"^[Ss]/(?P<code>[^/]+)/(?P<tail>[^/]+)/?$": "/s/{site_code}/{edition}.EN",
+    r"^[Tt]/(?P<token>[0-9A-Za-z-]+)/?$": "/t/{tasting_token}", "en/taste/": "/en/taste/",
     "en/guides/<slug:slug>/screen/": "/en/guides/{guide_slug}/screen/",
     "en/new.xml": "/en/new.xml", "en/numbers/": "/en/numbers/",
     "en/numbers/constants/": "/en/numbers/constants/",
@@ -94,6 +95,7 @@ SCOPED: Final = {
 # What customers may send.
 FORMS: Final = {
     r"^L/(?P<code>[^/]+)/(?P<tail>[^/]+)/brew/send$": "/L/{code}/{edition}.EN/brew/send",
+    "en/taste/<slug:token>/": "/en/taste/{tasting_token}/",
     "en/guides/<slug:slug>/brew/send/": "/en/guides/{guide_slug}/brew/send/",
     f"en/^ask/{_STEP}/$": "/en/ask/{edition}/1/",
 }  # fmt: skip

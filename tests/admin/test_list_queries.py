@@ -126,6 +126,13 @@ def _home_brews(count: int) -> None:
     )
 
 
+def _tastings(count: int) -> None:
+    by, start = factories.UserFactory(), models.Tasting.objects.count()
+    models.Tasting.objects.bulk_create(
+        models.Tasting(number=str(100_000 + start + n), title=f"Crops {n}", opened_by=by) for n in range(count)
+    )
+
+
 def _pictures_of_coffees(count: int) -> None:
     for coffee in factories.CoffeeFactory.create_batch(count):
         models.CoffeePicture.objects.create(coffee=coffee, alt={"en": "A bag."}, **_FILE)
@@ -192,6 +199,7 @@ MAKE: dict[type[Model], Callable[[int], None]] = {
     models.Question: _questions,
     models.GuideOpens: _opens,
     models.HomeBrew: _home_brews,
+    models.Tasting: _tastings,
     models.CoffeePicture: _pictures_of_coffees,
     models.StepPicture: _pictures_of_steps,
     models.StepClip: _clips,

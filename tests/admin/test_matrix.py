@@ -34,6 +34,7 @@ from guides.models import (
     StepPicture,
     User,
 )
+from guides.presenters import tasting_addresses
 from guides.queries import lots
 from tests.factories import (
     GrinderFactory,
@@ -50,6 +51,7 @@ from tests.factories import (
 from tests.factories.packed import packed
 from tests.factories.programs import issued, told
 from tests.factories.questions import asked as question
+from tests.factories.tastings import tasted
 
 from . import matrix
 from .matrix import METHODS, ROLES, SEES, may, rows
@@ -94,6 +96,7 @@ def world(monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture) -> 
     step = draft.steps.first()
     StepPicture.objects.create(step=step, **kept)
     StepClip.objects.create(step=step, file="clips/0.mp4", file_sha256="0" * 64, size=1, seconds=1, captions={}, **kept)
+    tasting = tasted()
     site = TraineeFactory().site
     site.guides.add(version.guide)
     HomeBrew.objects.create(version=version, language="en", dose_g=16, grind_um=660, brewer="Cone", text="Good.")
@@ -106,7 +109,8 @@ def world(monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture) -> 
         "lot": lot.pk, "lot_name": lot.name, "guide": version.guide_id, "guideversion": waiting.pk,
         "code": lots.code_of(lot),
         "guide_number": version.guide.number, "edition": f"{version.guide.number}.{version.revision}",
-        "site_code": site.code, "guide_slug": version.guide.slug, "coffee_slug": version.guide.coffee.slug,
+        "site_code": site.code, "tasting_token": tasting_addresses.token(tasting.number),
+        "guide_slug": version.guide.slug, "coffee_slug": version.guide.coffee.slug,
     }  # fmt: skip
 
 

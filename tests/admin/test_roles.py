@@ -18,7 +18,7 @@ pytestmark = pytest.mark.django_db
 _DESK = {model._meta.model_name: model for model in admin.site._registry if model._meta.app_label == "guides"}
 _PLAIN = {
     "coffee", "coffeepicture", "greenlot", "grinder", "brewer", "labelstock", "paper", "printformat", "roast", "site",
-    "stepclip", "steppicture", "trialbrew", "valvebase", "vessel",
+    "stepclip", "steppicture", "tasting", "trialbrew", "valvebase", "vessel",
 }  # fmt: skip
 _SEES = {
     "roaster": set(_DESK) - {"user", "apitoken", "webhook"},

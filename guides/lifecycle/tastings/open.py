@@ -44,7 +44,7 @@ def open_tasting(
         Refused: not allowed, no title, too few or too many, twice the same, or something recalled.
     """
     kind = TastingKind(kind)
-    refuse_if([*roles.refusals(by, ["guides.add_tasting"], _("open tastings")), *_refusals(kind, title, things)])
+    refuse_if([*roles.refusals(by, ["guides.add_tasting"], _("open tastings")), *refusals(kind, title, things)])
     each = _CODES_OF_EACH[kind]
     codes = _SHUFFLED.sample(range(100, 1000), each * len(things))
     with transaction.atomic():
@@ -65,7 +65,8 @@ def recalled(things: Sequence[Thing]) -> list[str]:
     return sorted({lot.name for lot in lots if lot.is_recalled})
 
 
-def _refusals(kind: TastingKind, title: str, things: Sequence[Thing]) -> list[Refusal]:
+def refusals(kind: TastingKind, title: str, things: Sequence[Thing]) -> list[Refusal]:
+    """Say why these cannot be tasted together; empty if they can."""
     found = []
     if not title.strip():
         found.append(Refusal(_("What is compared: say it in a few words; only the desk reads it."), "title"))

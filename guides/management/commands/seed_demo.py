@@ -9,7 +9,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import transaction
 from django.utils import timezone
 
-from guides.management.demo import guides, questions, sites, stories, world
+from guides.management.demo import guides, questions, sites, stories, tasters, world
 from guides.models import Coffee, Roastery, User
 
 
@@ -35,4 +35,5 @@ class Command(BaseCommand):
             stories.play(today)
             questions.play(today)
             sites.open_training_room(today)
+            tasters.play(today)
         self.stdout.write("Mossgull Roasting Room is open: six lots, six guides.")

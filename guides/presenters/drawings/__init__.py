@@ -6,6 +6,7 @@ font of the page.
 """
 
 from .cone import ConeCourse, cone_course, cone_drawing
+from .crowd import crowd_drawing
 from .plan import plan_drawing
 from .pour_path import pour_path_drawing, pour_path_drawings
 from .temperature import temperature_drawing
@@ -14,6 +15,7 @@ __all__ = [
     "ConeCourse",
     "cone_course",
     "cone_drawing",
+    "crowd_drawing",
     "plan_drawing",
     "pour_path_drawing",
     "pour_path_drawings",
