@@ -13,6 +13,8 @@ from guides.lifecycle.errors import Refused
 from guides.lifecycle.form_token import TokenRefused
 from guides.lifecycle.rate_limit import Rate
 from guides.models.home_brew import LONGEST
+from guides.presenters import adapt_request
+from guides.presenters.adapt_request import AdaptRequest
 from guides.queries import house
 
 from . import brewing, guards, page
@@ -51,7 +53,7 @@ def send(request: HttpRequest, slug: str = "", code: str = "", tail: str = "") -
                     language=found.language,
                     text=text,
                     drained=drained,
-                    grinder=request.GET.get("grinder", ""),
+                    grinder=(adapt_request.parse(request.GET).request or AdaptRequest()).grinder,
                     lot=found.lot,
                 )
             except TokenRefused as refused:

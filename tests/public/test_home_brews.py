@@ -6,10 +6,13 @@ import time
 from unittest.mock import patch
 
 import pytest
+from django.utils import timezone
 
 from guides.lifecycle import form_token
 from guides.models import HomeBrew
+from guides.presenters import adapt_request, adapted_sheet
 from tests.browser import Tab
+from tests.factories import GrinderFactory
 
 from . import world
 
@@ -45,6 +48,23 @@ def test_it_arrives_with_the_plan_it_was_brewed_by(client, address):
     brew = HomeBrew.objects.get()
     assert (brew.dose_g, brew.drained_s, brew.text, brew.language) == (20, 185, "0:12 Pour", "en")
     assert brew.lot is not None
+
+
+@pytest.mark.parametrize(("query", "grinder"), [("&grinder=harrow", "harrow"), ("&points=14:480+20:690+26:900", "own")])
+def test_it_names_the_grinder_it_was_adapted_to_and_the_window_of_its_own_plan(client, address, query, grinder):
+    GrinderFactory(name="Harrow", slug="harrow")
+    assert post(client, address + query, token=token(client, address + query)).status_code == 200
+    brew = HomeBrew.objects.get()
+    assert brew.grinder == grinder
+    asked = adapt_request.parse(
+        {"dose": "20", **dict(part.split("=") for part in query[1:].replace("+", " ").split("&"))}
+    )
+    plan = adapted_sheet.readers_snapshot(brew.version, asked.request, lot=brew.lot, today=timezone.localdate())
+    assert (brew.window_low_s, brew.window_high_s) == (plan.assessment.drained.low, plan.assessment.drained.high)
+
+
+def test_the_form_says_how_long_it_is_kept(client, address):
+    assert "It is deleted after 365 days." in client.get(address).content.decode()
 
 
 @pytest.mark.data

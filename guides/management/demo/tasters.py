@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import secrets
+from typing import Final
 
 from guides.lifecycle import home_brew, snapshot
 from guides.lifecycle.form_token import FormToken
@@ -26,7 +27,7 @@ _BREWS = {
     },
     2: {"thimble": (188, 196, 199, 203, 206, 211, 224), "harrow": (195, 201, 204)},
 }
-_TASTED = (
+_TASTED: Final[tuple[tuple[str, str, dict[str, str]], ...]] = (
     ("T. A.", "OM-084", {"OM-084": "Tea rose, long", "OM-071": "Flat at the end"}),
     ("I.", "OM-084", {"OM-084": "Bergamot"}),
     ("", "OM-071", {"OM-071": "Rounder"}),
