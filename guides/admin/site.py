@@ -118,7 +118,9 @@ class SiteAdmin(ActsAdmin, Desk):
         if obj is not None:
             context["acts"] = [(act, self.act_address(obj, act)) for act in self.offered(request, obj)]
             context["site_facts"] = presented.facts(obj, get_language() or "en")
-            context["sheets"] = sheets(obj, sites.shown(), may_print=request.user.has_perm("guides.print_lot"))
+            found = sheets(obj, sites.shown(), may_print=request.user.has_perm("guides.print_lot"))
+            context |= {"sheets": found, "others": [sheet for sheet in found if not sheet.taught]}
+            context["any_taught"] = len(context["others"]) < len(found)
             context["learnt"] = learnt(sites.standings([obj]))
             context["signed"] = sites.signed_at(obj)[:_MOST_SIGNED]
         return super().render_change_form(request, context, add, change, form_url, obj)

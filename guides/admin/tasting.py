@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 from django.contrib import admin, messages
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.utils import timezone
 from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 
@@ -137,4 +138,4 @@ def _key(thing: Thing) -> str:
 def _name(thing: Thing) -> str:
     if isinstance(thing, Lot):
         return f"{thing.name}, {thing.coffee.name}"
-    return f"{thing}, {thing.dose_g:g} g, {thing.water_g:g} g, {thing.grind_um} µm, {thing.brewer.name}"
+    return f"{timezone.localtime(thing.brewed_at):%Y-%m-%d %H:%M}, {presented.of_brew(thing)}, {thing.brewer.name}"

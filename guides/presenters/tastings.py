@@ -6,12 +6,12 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from django.utils.translation import gettext, ngettext
+from django.utils.translation import get_language, gettext, ngettext
 
 from guides.calculations.constants import SIGNIFICANCE
 from guides.calculations.tasting import chance_of_favourite, chance_of_right, fewest_right
 from guides.choices import TastingKind
-from guides.models import Taster, Tasting, TastingCup
+from guides.models import Taster, Tasting, TastingCup, TrialBrew
 
 from .numbers import Figures
 
@@ -50,14 +50,21 @@ def what_is_in(cup: TastingCup) -> str:
     """Say what is in a cup, for the desk and after the reveal."""
     if cup.lot is not None:
         return f"{cup.lot.coffee.name}, {cup.lot.name}"
-    brew = cup.trial_brew
-    assert brew is not None  # noqa: S101 - the database sees to it that a cup is of one thing
-    recipe = gettext("%(lot)s: %(dose)s g, %(water)s g, %(grind)s µm") % {
-        "lot": brew.lot.name,
-        "dose": f"{brew.dose_g:g}",
-        "water": f"{brew.water_g:g}",
-        "grind": brew.grind_um,
-    }
+    assert cup.trial_brew is not None  # noqa: S101 - the database sees to it that a cup is of one thing
+    return of_brew(cup.trial_brew)
+
+
+def of_brew(brew: TrialBrew) -> str:
+    """Say what was brewed: the guide it followed, lot, dose, water and grind."""
+    figures = Figures(get_language() or "en")
+    recipe = ", ".join(
+        [
+            brew.lot.name,
+            figures.grams(float(brew.dose_g)),
+            figures.grams(float(brew.water_g)),
+            figures.micrometres(brew.grind_um),
+        ]
+    )
     return f"{brew.version.title}, {recipe}" if brew.version else recipe
 
 
