@@ -172,15 +172,16 @@ FORMULAS: Final = (
     ),
     Formula(
         "units",
-        "ounces and degrees Fahrenheit",
+        "ounces, feet and degrees Fahrenheit",
         "exact by definition",
         "0 and up",
         "units",
-        ("GRAMS_PER_OUNCE", "ML_PER_US_FLUID_OUNCE", "ML_PER_IMP_FLUID_OUNCE", "FAHRENHEIT_ZERO"),
+        ("GRAMS_PER_OUNCE", "ML_PER_US_FLUID_OUNCE", "ML_PER_IMP_FLUID_OUNCE", "METRES_PER_FOOT", "FAHRENHEIT_ZERO"),
         checks=(
             Check("1 oz", 28.349523125, "g", 1e-12, partial(units.grams_from_ounces, 1), "nist-sp811"),
             Check("1 US fl oz", 29.5735295625, "mL", 1e-12, partial(units.ml_from_us_fluid_ounces, 1), "nist-sp811"),
             Check("1 imp fl oz", 28.4130625, "mL", 1e-12, partial(units.ml_from_imp_fluid_ounces, 1), "nist-sp811"),
+            Check("5280 ft", 1609.344, "m", 1e-9, partial(units.metres_from_feet, 5280), "nist-sp811"),
             Check("212 °F", 100.0, "°C", 1e-12, partial(units.celsius_from_fahrenheit, 212), "nist-sp811"),
         ),
     ),

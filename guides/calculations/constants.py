@@ -57,6 +57,7 @@ def _memory(value: float, unit: str, source: str, uncertainty: float = 0.0) -> C
 GRAMS_PER_OUNCE = _published(28.349523125, "g/oz", "nist-sp811")
 ML_PER_US_FLUID_OUNCE = _published(29.5735295625, "mL/fl oz", "nist-sp811")
 ML_PER_IMP_FLUID_OUNCE = _published(28.4130625, "mL/fl oz", "nist-sp811")
+METRES_PER_FOOT = _published(0.3048, "m/ft", "nist-sp811")
 FAHRENHEIT_ZERO = _published(32.0, "degrees F", "nist-sp811")
 
 # Strength, extraction, retained liquid -----------------------------------------------------------------------------

@@ -5,7 +5,13 @@ Factors are exact by definition (NIST SP 811, appendix B).
 
 from __future__ import annotations
 
-from .constants import FAHRENHEIT_ZERO, GRAMS_PER_OUNCE, ML_PER_IMP_FLUID_OUNCE, ML_PER_US_FLUID_OUNCE
+from .constants import (
+    FAHRENHEIT_ZERO,
+    GRAMS_PER_OUNCE,
+    METRES_PER_FOOT,
+    ML_PER_IMP_FLUID_OUNCE,
+    ML_PER_US_FLUID_OUNCE,
+)
 from .validity import check_range
 
 _FINITE = "a quantity must be a finite number"
@@ -137,6 +143,48 @@ def imp_fluid_ounces_from_ml(volume_ml: float) -> float:
     1.0
     """
     return check_range("volume_ml", volume_ml, low=0, reason=_FINITE) / ML_PER_IMP_FLUID_OUNCE.value
+
+
+def metres_from_feet(altitude_ft: float) -> float:
+    """Turn feet above the sea into metres.
+
+    Args:
+        altitude_ft: altitude in international feet; negative below the sea.
+
+    Returns:
+        Altitude in metres.
+
+    Raises:
+        OutOfRange: not a finite number.
+
+    Valid range: every finite number.
+    Source: nist-sp811.
+
+    >>> metres_from_feet(1000)
+    304.8
+    """
+    return check_range("altitude_ft", altitude_ft, reason=_FINITE) * METRES_PER_FOOT.value
+
+
+def feet_from_metres(altitude_m: float) -> float:
+    """Turn metres above the sea into feet.
+
+    Args:
+        altitude_m: altitude in metres; negative below the sea.
+
+    Returns:
+        Altitude in international feet.
+
+    Raises:
+        OutOfRange: not a finite number.
+
+    Valid range: every finite number.
+    Source: nist-sp811.
+
+    >>> feet_from_metres(304.8)
+    1000.0
+    """
+    return check_range("altitude_m", altitude_m, reason=_FINITE) / METRES_PER_FOOT.value
 
 
 def celsius_from_fahrenheit(temp_f: float) -> float:

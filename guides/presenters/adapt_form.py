@@ -18,7 +18,7 @@ from . import problem_words
 from .adapt_request import FORM, FULL, GEAR, NAMES, OWN, AdaptRequest, Parsed, to_query
 from .numbers import Figures
 from .typed import Problem
-from .units import METRIC, Mass, Temperature, Units, Volume
+from .units import METRIC, Altitude, Mass, Temperature, Units, Volume
 
 Choices = Sequence[tuple[str, str]]
 
@@ -161,6 +161,8 @@ class _Maker:
 def _groups(make: _Maker, brewers: Choices, grinders: Choices, units: Units) -> list[Group]:
     in_ounces, in_fahrenheit = units.mass is Mass.OUNCE, units.temperature is Temperature.FAHRENHEIT
     mass, degree = "oz" if in_ounces else "g", "°F" if in_fahrenheit else "°C"
+    in_feet = units.altitude is Altitude.FOOT
+    height = gettext("ft") if in_feet else "m"
     as_guide, own = ("", gettext("As in the guide")), (OWN, gettext("My own"))
     return [
         make.group(
@@ -213,7 +215,7 @@ def _groups(make: _Maker, brewers: Choices, grinders: Choices, units: Units) -> 
         make.group(
             gettext("Place and water"),
             [
-                make.text("altitude", gettext("Altitude, m"), "1480"),
+                make.text("altitude", gettext("Altitude, %(unit)s") % {"unit": height}, "4860" if in_feet else "1480"),
                 make.text(
                     "boils", gettext("or water boils at, %(unit)s") % {"unit": degree}, "203" if in_fahrenheit else "95"
                 ),
@@ -236,6 +238,7 @@ def _groups(make: _Maker, brewers: Choices, grinders: Choices, units: Units) -> 
                         (Volume.IMPERIAL_OUNCE, gettext("fl oz, imperial")),
                     ],
                 ),
+                make.choice("alt", gettext("Altitude"), [("", "m"), (Altitude.FOOT, gettext("ft"))]),
             ],
         ),
     ]
@@ -276,6 +279,7 @@ def _typed_units(typed: Mapping[str, str]) -> Units:
             Mass(typed.get("mass", METRIC.mass)),
             Temperature(typed.get("temp", METRIC.temperature)),
             Volume(typed.get("vol", METRIC.volume)),
+            Altitude(typed.get("alt", METRIC.altitude)),
         )
     except ValueError:
         return METRIC

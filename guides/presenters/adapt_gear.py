@@ -15,7 +15,7 @@ from guides.calculations.grind import GrinderTable, check_table, setting_for, sh
 from guides.calculations.plan import Plan
 from guides.calculations.rounding import round_half_up
 from guides.calculations.thermal import boiling_point_c
-from guides.calculations.units import celsius_from_fahrenheit, grams_from_ounces
+from guides.calculations.units import celsius_from_fahrenheit, grams_from_ounces, metres_from_feet
 from guides.calculations.validity import OutOfRange, check_range
 from guides.calculations.vessel import Brewer, usable_from_weighing_ml
 from guides.calculations.water import Water, to_mg_l
@@ -28,7 +28,7 @@ from guides.queries import gear, house
 
 from .adapt_request import FULL, OWN, AdaptRequest
 from .typed import Problem
-from .units import Mass, Temperature
+from .units import Altitude, Mass, Temperature
 
 _MOST_MG_L: Final = 1000
 
@@ -228,10 +228,13 @@ def _ground_um(asked: AdaptRequest, plan: Plan, table: GrinderTable, trouble: _T
 
 
 def _altitude(asked: AdaptRequest, trouble: _Trouble) -> float | None:
-    if asked.altitude is not None:
-        with trouble.at("altitude"):
-            boiling_point_c(asked.altitude)
-    return asked.altitude
+    if asked.altitude is None:
+        return None
+    with trouble.at("altitude"):
+        altitude_m = metres_from_feet(asked.altitude) if asked.alt is Altitude.FOOT else asked.altitude
+        boiling_point_c(altitude_m)
+        return altitude_m
+    return None
 
 
 def _boiling(asked: AdaptRequest, trouble: _Trouble) -> float | None:

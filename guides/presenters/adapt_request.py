@@ -19,7 +19,7 @@ click      own grinder: its smallest step
 drained    when this guide, brewed as written, had drained: two or more times, ``2:50 3:05``
 at         the setting of those brews, where it was not the one that belongs to the guide
 offset     what such brews have said of the grinder before, in micrometres
-altitude   in metres
+altitude   above the sea
 boils      what water boils at, instead of the altitude
 hardness   of the tap water
 alkalinity of the tap water
@@ -27,6 +27,7 @@ water      unit of these two: ``mg_l``, ``mmol_l``, ``german``, ``french``, ``cl
 mass       unit typed and shown: ``g`` or ``oz``
 temp       unit typed and shown: ``c`` or ``f``
 vol        unit shown: ``ml``, ``us`` or ``imp`` (fluid ounces)
+alt        unit of the altitude, typed and shown: ``m`` or ``ft``
 ========== =====================================================================================
 
 At most one of ``size``, ``dose`` and ``bag``, one of ``altitude`` and ``boils``; what is empty stays as in the guide.
@@ -46,7 +47,7 @@ from guides.calculations.water import Unit
 
 from . import typed
 from .typed import Problem, Wrong
-from .units import Mass, Temperature, Units, Volume
+from .units import Altitude, Mass, Temperature, Units, Volume
 
 OWN: Final = "own"
 FULL: Final = "full"
@@ -57,7 +58,10 @@ SIZES: Final = ("1", "2", FULL)
 
 @dataclass(frozen=True)
 class AdaptRequest:
-    """What a reader asks, as typed: masses in ``mass``, ``boils`` in ``temp``, water in ``water``, lengths in mm."""
+    """What a reader asks, as typed.
+
+    Masses in ``mass``, ``boils`` in ``temp``, ``altitude`` in ``alt``, the tap water in ``water``, lengths in mm.
+    """
 
     size: str = ""
     dose: float | None = None
@@ -83,10 +87,11 @@ class AdaptRequest:
     mass: Mass = Mass.GRAM
     temp: Temperature = Temperature.CELSIUS
     vol: Volume = Volume.MILLILITRE
+    alt: Altitude = Altitude.METRE
 
     @property
     def units(self) -> Units:
-        return Units(self.mass, self.temp, self.vol)
+        return Units(self.mass, self.temp, self.vol, self.alt)
 
 
 NAMES: Final = tuple(each.name for each in fields(AdaptRequest))
@@ -219,6 +224,7 @@ _READERS: Final[dict[str, Callable[[str], Any]]] = {
     "mass": lambda text: Mass(typed.word(text, list(Mass))),
     "temp": lambda text: Temperature(typed.word(text, list(Temperature))),
     "vol": lambda text: Volume(typed.word(text, list(Volume))),
+    "alt": lambda text: Altitude(typed.word(text, list(Altitude))),
     **dict.fromkeys(("dose", "bag", "holds", "height", "across", "click"), typed.number),
     **dict.fromkeys(("at", "offset", "altitude", "boils", "hardness", "alkalinity"), typed.number),
 }

@@ -19,13 +19,14 @@ from guides.calculations.rounding import round_half_up, to_five_seconds
 from guides.calculations.units import (
     FAHRENHEIT_PER_KELVIN,
     fahrenheit_from_celsius,
+    feet_from_metres,
     imp_fluid_ounces_from_ml,
     ounces_from_grams,
     us_fluid_ounces_from_ml,
 )
 from guides.calculations.validity import Window
 
-from .units import METRIC, Mass, Temperature, Units, Volume
+from .units import METRIC, Altitude, Mass, Temperature, Units, Volume
 
 NO_BREAK = "\N{NO-BREAK SPACE}"
 EN_DASH = "\N{EN DASH}"
@@ -109,6 +110,9 @@ class Figures:
         return self.number(value, 0) + NO_BREAK + "mg/L"
 
     def metres(self, value: float) -> str:
+        """An altitude."""
+        if self.units.altitude is Altitude.FOOT:
+            return self._unit(self.number(feet_from_metres(value), 0), "length-foot")
         return self._unit(self.number(value, 0), "length-meter")
 
     def micrometres(self, value: float) -> str:

@@ -1,4 +1,4 @@
-"""The units a reader wants to read, and types in. Everything behind them is in g, mL and degrees C."""
+"""The units a reader wants to read, and types in. Everything behind them is in g, mL, m and degrees C."""
 
 from __future__ import annotations
 
@@ -23,6 +23,11 @@ class Volume(StrEnum):
     IMPERIAL_OUNCE = "imp"
 
 
+class Altitude(StrEnum):
+    METRE = "m"
+    FOOT = "ft"
+
+
 @dataclass(frozen=True)
 class Units:
     """One reader's units."""
@@ -30,6 +35,7 @@ class Units:
     mass: Mass = Mass.GRAM
     temperature: Temperature = Temperature.CELSIUS
     volume: Volume = Volume.MILLILITRE
+    altitude: Altitude = Altitude.METRE
 
 
 METRIC: Final = Units()

@@ -17,9 +17,10 @@ PAIRS = [
     (units.ml_from_imp_fluid_ounces, units.imp_fluid_ounces_from_ml, "imperial_fluid_ounce", "milliliter"),
     (units.celsius_from_fahrenheit, units.fahrenheit_from_celsius, "degree_Fahrenheit", "degree_Celsius"),
 ]
+FEET = (units.metres_from_feet, units.feet_from_metres, "foot", "meter")
 
 
-@pytest.mark.parametrize(("there", "back", "foreign", "ours"), PAIRS)
+@pytest.mark.parametrize(("there", "back", "foreign", "ours"), [*PAIRS, FEET])
 @given(amount=st.floats(0, 1e6))
 def test_agrees_with_pint_both_ways(there, back, foreign, ours, amount):
     expected = REGISTRY.Quantity(amount, foreign).to(ours).magnitude
@@ -37,8 +38,17 @@ def test_refuses_what_is_no_quantity(there, back, foreign, ours, bad):
         assert refused.value.argument
 
 
+@pytest.mark.parametrize("bad", [math.nan, math.inf, -math.inf])
+def test_below_the_sea_is_an_altitude_and_infinity_is_none(bad):
+    assert units.metres_from_feet(-10) == pytest.approx(-3.048)
+    for convert in FEET[:2]:
+        with pytest.raises(OutOfRange):
+            convert(bad)
+
+
 def test_exact_by_definition():
     """NIST SP 811, appendix B.8."""
     assert units.grams_from_ounces(16) == 453.59237
     assert units.ml_from_us_fluid_ounces(128) == 3785.411784
+    assert units.metres_from_feet(5280) == 1609.344
     assert units.ml_from_imp_fluid_ounces(160) == 4546.09

@@ -25,6 +25,7 @@ WORDS = {
     "mass": ["g", "oz"],
     "temp": ["c", "F"],
     "vol": ["ml", "us", "imp"],
+    "alt": ["m", "FT"],
 }
 ADDRESSES = st.fixed_dictionaries(
     {}, optional={name: st.sampled_from(WORDS[name]) if name in WORDS else NUMBERS for name in NAMES}

@@ -113,6 +113,13 @@ def test_nobody_is_asked_for_water_hotter_than_it_gets(pulses, altitude):
     assert shown == f"{min(97, math.floor(boils_c - 1))} °C"  # water off the boil is 1 K below it
 
 
+def test_an_altitude_may_be_in_feet(pulses):
+    """5000 international feet are 1524 m (NIST SP 811)."""
+    in_metres, in_feet = sheet_of(pulses, altitude="1524"), sheet_of(pulses, altitude="5000", alt="ft")
+    assert in_feet.ingredients == in_metres.ingredients
+    assert in_feet.adapted.query == "altitude=5000&alt=ft"
+
+
 def test_boiling_point_and_altitude_ask_the_same(pulses):
     """95.0 °C is the boiling point at 1,500 m within 0.02 K (as above)."""
     low, high = sheet_of(pulses, boils="94.984"), sheet_of(pulses, altitude="1500")

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from guides.calculations.rounding import whole_grams
 from guides.presenters.numbers import NO_BREAK, Figures
-from guides.presenters.units import Mass, Temperature, Units, Volume
+from guides.presenters.units import Altitude, Mass, Temperature, Units, Volume
 
 REGISTRY = pint.UnitRegistry()
 OUNCES = Figures("en", Units(mass=Mass.OUNCE))
@@ -41,6 +41,14 @@ def test_degrees_are_shown_in_fahrenheit(temp_c):
 def test_millilitres_are_shown_in_fluid_ounces(volume, name, volume_ml):
     expected = REGISTRY.Quantity(volume_ml, "milliliter").to(name).magnitude
     assert number_in(Figures("en", Units(volume=volume)).millilitres(volume_ml)) == pytest.approx(expected, abs=0.0501)
+
+
+@given(st.floats(-500, 6000))
+def test_altitudes_are_shown_in_feet(altitude_m):
+    expected = REGISTRY.Quantity(altitude_m, "meter").to("foot").magnitude
+    shown = Figures("en", Units(altitude=Altitude.FOOT)).metres(altitude_m)
+    assert number_in(shown.replace("\N{MINUS SIGN}", "-")) == pytest.approx(expected, abs=0.501)
+    assert shown.endswith(f"{NO_BREAK}ft")
 
 
 @given(st.lists(st.floats(5, 400), min_size=2, max_size=6))

@@ -112,6 +112,7 @@ def test_what_is_wrong_is_said_beside_the_field_and_nothing_is_lost(client, guid
     ("query", "said"),
     [
         ("dose=3000", "1\N{NO-BREAK SPACE}g to 300\N{NO-BREAK SPACE}g"),
+        ("altitude=99000&alt=ft", "-1,640\N{NO-BREAK SPACE}ft to 19,685\N{NO-BREAK SPACE}ft"),  # 1 ft is 0.3048 m
         ("altitude=9000", "-500\N{NO-BREAK SPACE}m to 6,000\N{NO-BREAK SPACE}m"),
         ("dose=nan", "no number"),
         ("dose=-4", "1\N{NO-BREAK SPACE}g to 300"),

@@ -36,7 +36,7 @@ def test_every_page_of_it_reads_well(browser, live_server, guides, width, scheme
     for query in (
         "?form=1",
         "?size=2&altitude=2000&alkalinity=190&grinder=harrow",
-        "?dose=22&holds=150&mass=oz&temp=f&vol=imp",
+        "?dose=22&holds=150&mass=oz&temp=f&vol=imp&altitude=5000&alt=ft",
         "?size=2&dose=x&brewer=gone&points=1",
     ):
         tab.go(guides[1] + query)
