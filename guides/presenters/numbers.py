@@ -9,8 +9,9 @@ from __future__ import annotations
 import datetime
 import re
 from dataclasses import dataclass
+from typing import Literal
 
-from babel.dates import format_date, format_skeleton
+from babel.dates import format_date, format_skeleton, format_time, get_datetime_format
 from babel.numbers import format_decimal
 from babel.units import format_unit
 from django.utils.translation import gettext, override
@@ -160,6 +161,19 @@ class Figures:
     def short_day(self, day: datetime.date) -> str:
         """Day and month where room is dear."""
         return _spaced(format_skeleton("MMMd", day, locale=self._date_locale))
+
+    def moment(self, at: datetime.datetime) -> str:
+        """Day, month and year, and the time of day as it is."""
+        return self._at("long", self.date(at), at)
+
+    def short_moment(self, at: datetime.datetime) -> str:
+        """The same where room is dear."""
+        return self._at("medium", self.short_date(at), at)
+
+    def _at(self, length: Literal["long", "medium"], day: str, at: datetime.datetime) -> str:
+        time = format_time(at.time(), "short", locale=self._date_locale)
+        both = get_datetime_format(length, locale=self._date_locale)
+        return str(both).replace("'", "").replace("{1}", day).replace("{0}", time)
 
     @property
     def _date_locale(self) -> str:

@@ -5,9 +5,10 @@ from __future__ import annotations
 import datetime
 
 from django import template
+from django.conf import settings
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
-from django.utils.translation import get_language_info
+from django.utils.translation import get_language, get_language_info
 
 from guides.presenters import prose as prose_
 from guides.presenters import simple
@@ -35,10 +36,32 @@ def breakable(span: str) -> SafeString:
     return format_html_join(mark_safe(f"{EN_DASH}<wbr>"), "{}", ((part,) for part in span.split(EN_DASH)))  # noqa: S308
 
 
-@register.filter
-def dated(day: datetime.date, language: str) -> str:
-    """A date in full."""
-    return Figures(language).date(day)
+@register.filter(expects_localtime=True)
+def dated(day: datetime.date, language: str = "") -> str:
+    """A date in full, in the language of the page if no other is named."""
+    return _figures(language).date(day)
+
+
+@register.filter(expects_localtime=True)
+def short_dated(day: datetime.date | None) -> str:
+    """A date where room is dear; nothing for none."""
+    return _figures().short_date(day) if day else ""
+
+
+@register.filter(expects_localtime=True)
+def moment(at: datetime.datetime) -> str:
+    """A date in full and the time of day."""
+    return _figures().moment(at)
+
+
+@register.filter(expects_localtime=True)
+def short_moment(at: datetime.datetime) -> str:
+    """A date and the time of day where room is dear."""
+    return _figures().short_moment(at)
+
+
+def _figures(language: str = "") -> Figures:
+    return Figures(language or get_language() or settings.LANGUAGE_CODE)
 
 
 @register.filter

@@ -77,3 +77,19 @@ def test_a_date_names_its_year_only_when_it_is_another(language, same_year, othe
     figures = Figures(language)
     assert figures.day(day, datetime.date(2025, 3, 1)) == same_year.replace(" ", NO_BREAK)
     assert figures.day(day, datetime.date(2026, 3, 1)) == other_year.replace(" ", NO_BREAK)
+
+
+@pytest.mark.parametrize(
+    ("language", "in_full", "in_short"),
+    [
+        ("en", "1 November 2026, 09:05", "1 Nov 2026, 09:05"),
+        ("sv", "1 november 2026 09:05", "1 nov. 2026 09:05"),
+        # The month in the partitive and a full stop in the time of day: SFS 4175, from memory.
+        ("fi", "1. marraskuuta 2026 9.05", "1.11.2026 9.05"),
+    ],
+)
+def test_a_moment_is_written_as_its_language_writes_it(language, in_full, in_short):
+    at = datetime.datetime(2026, 11, 1, 9, 5, tzinfo=datetime.UTC)
+    figures = Figures(language)
+    assert figures.moment(at).replace(NO_BREAK, " ") == in_full
+    assert figures.short_moment(at).replace(NO_BREAK, " ") == in_short
