@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 from django.contrib import admin, messages
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
@@ -124,6 +125,7 @@ class TastingAdmin(ActsAdmin, Desk):
         tasters = list(tasting.tasters.all())
         return {
             "join_address": addresses.absolute(f"/t/{tasting_addresses.token(tasting.number)}"),
+            "find_address": addresses.absolute(reverse("taste")),
             "symbol": qr.symbol(tasting_addresses.printed(tasting.number)).svg(str(_("Code to join the tasting"))),
             "key": presented.key(tasting),
             "tasters": tasters,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any, Final
 
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
@@ -110,7 +111,7 @@ def _place(request: HttpRequest, tasting: Tasting, taster: Taster, token: str) -
 def _form(
     request: HttpRequest,
     guard: Guard,
-    keep: Any,
+    keep: Callable[[FormToken], Taster],
     template: str,
     context: dict[str, Any],
     token: str,

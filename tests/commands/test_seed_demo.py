@@ -8,11 +8,27 @@ import pytest
 from django.core.management import CommandError, call_command
 from django.utils import timezone
 
+from guides.admin.site_page import asks
 from guides.calculations.freshness import Phase, RoastLevel, best_days, phase
 from guides.choices import Follow, State
 from guides.lifecycle import snapshot, verify
-from guides.models import Assignment, Coffee, Event, GuideVersion, Lot, Question, Roastery, TrialBrew, User
-from guides.queries import answers, versions
+from guides.models import (
+    Assignment,
+    Coffee,
+    Event,
+    Guide,
+    GuideVersion,
+    Lot,
+    Question,
+    Roastery,
+    Site,
+    Tasting,
+    TrialBrew,
+    User,
+)
+from guides.presenters import adapted_sheet, sites
+from guides.queries import answers, crowd, versions
+from guides.queries.sites import standings
 
 pytestmark = pytest.mark.django_db
 
@@ -67,6 +83,23 @@ def test_eight_questions_were_asked_two_answered_and_one_is_spam(demo):
     assert {question.language for question in Question.objects.all()} == {"en", "sv", "fi"}
     for question in Question.objects.filter(state="answered"):
         assert answers.place_in(versions.current(question.version.guide), question) == question.step
+
+
+def test_guide_2_asks_for_hotter_water_than_there_is_in_the_training_room(demo):
+    """At 1,480 m water boils near 95 °C (US Standard Atmosphere 1976, IAPWS-97), and the guide asks for 97."""
+    site, version = Site.objects.get(), versions.current(Guide.objects.get(number=2))
+    assert (site.altitude_m, site.tap_alkalinity_mg_l) == (1480, 190)
+    sheet = adapted_sheet.build(version, sites.request_of(site), language="en", today=timezone.localdate())
+    kettle = next(fact for fact in sheet.ingredients if fact.key == "kettle")
+    assert (kettle.was.split(",")[0], kettle.value) == ("97\N{NO-BREAK SPACE}°C", "94\N{NO-BREAK SPACE}°C")
+    assert [unmet.code for unmet in sheet.adapted.unmet] == ["kettle_below_guide"]
+    asked = {standing.trainee.name for standing in standings([site]) if standing.version == version and asks(standing)}
+    assert asked == {"Mirel", "Tadu"}
+
+
+def test_a_tasting_is_told_and_brews_from_kitchens_are_gathered(demo):
+    assert Tasting.objects.get().is_revealed
+    assert {version.guide.number for version, _brews in crowd.by_version()} == {1, 2}
 
 
 def test_seeding_again_changes_nothing_and_moves_no_date(demo, time_machine_tomorrow):
