@@ -13,11 +13,12 @@ from django.urls import path
 
 class DeskSite(AdminSite):
     def get_urls(self) -> list[Any]:
-        from guides.admin import condition, language, second_factor
+        from guides.admin import condition, language, register, second_factor
 
         return [
             path("language/", self.admin_view(language.choose), name="language"),
             path("condition/", self.admin_view(condition.page), name="condition"),
+            path("register/", self.admin_view(register.page), name="register"),
             path("second-step/", self.admin_view(second_factor.step), name="second-step"),
             path("second-factor/", self.admin_view(second_factor.manage), name="second-factor"),
             *super().get_urls(),

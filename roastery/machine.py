@@ -49,6 +49,11 @@ def chromium() -> str | None:
     return named or shutil.which("chromium") or shutil.which("chromium-browser")
 
 
+def nginx() -> str | None:
+    """Return the path of the web server; Debian puts it where only root's path looks."""
+    return shutil.which("nginx") or shutil.which("nginx", path="/usr/sbin")
+
+
 def postgres_program(name: str) -> str | None:
     """Return the path of a PostgreSQL server program of the newest version installed, or None."""
     versions = sorted(POSTGRES_FOLDERS.glob("[0-9]*"), key=lambda folder: int(folder.name), reverse=True)
@@ -77,6 +82,8 @@ TESTS = [
     Need("xvfb", "is a display that nobody sees, for that engine", lambda: shutil.which("Xvfb") is not None),
     Need("libatomic1", "is what the browser's driver stands on", lambda: _loads("libatomic.so.1")),
     Need("poppler-utils", "reads finished PDFs in tests", lambda: shutil.which("pdftoppm") is not None),
+    Need("nginx", "is the proxy in front of the whole site under test", lambda: nginx() is not None),
+    Need("openssl", "makes that proxy's certificate", lambda: shutil.which("openssl") is not None),
     Need(
         "postgresql",
         "is the second database that tests run on (or name one in TEST_POSTGRES_URL)",

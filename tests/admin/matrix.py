@@ -133,6 +133,8 @@ def rows(route: str, world: Mapping[str, Any]) -> list[Row] | None:
 def _at_desk(rest: str, world: Mapping[str, Any]) -> list[Row] | None:
     if rest in OWN | DOOR:
         return [(f"/admin/{rest}", "door" if rest in DOOR else "own", "")]
+    if rest == "register/":
+        return [(f"/admin/{rest}", "address", "")]
     if rest == "condition/":  # for those who see the roastery's own row; a post is for those who change it
         return [(f"/admin/{rest}", "roastery", "change")]
     for start, address in (("r/<", "r/1/1/"), ("^(?P<app_label>", "guides/"), ("(?P<url>", "no/")):

@@ -20,7 +20,7 @@ from guides.exchange import restore as restore_module
 from guides.exchange import stored_files
 from guides.exchange.manifest import FORMAT, Manifest, Member
 from guides.models import Coffee
-from tests.factories import CoffeeFactory
+from tests.factories import CoffeeFactory, UserFactory
 
 from .site import Site
 
@@ -151,6 +151,13 @@ def test_other_files_are_refused(tmp_path: Path, content: bytes) -> None:
 
 def test_missing_file_is_named(tmp_path: Path) -> None:
     assert "nowhere.zip cannot be read: No such file" in refusal(tmp_path / "nowhere.zip")
+
+
+@pytest.mark.django_db
+def test_users_that_a_first_start_made_give_way(craft: Craft, put_back: list[Path]) -> None:
+    UserFactory()
+    call_command("restore", craft())
+    assert len(put_back) == 1
 
 
 @pytest.mark.django_db

@@ -71,7 +71,7 @@ def test_image_copies_everything_that_the_site_runs_from(dockerfile: str) -> Non
     assert "." not in names, "the folder also holds secrets and data"
 
 
-@pytest.mark.parametrize("name", ["database", *OURS])
+@pytest.mark.parametrize("name", ["database", "proxy", *OURS])
 def test_every_service_is_confined(compose: dict[str, Any], name: str) -> None:
     service = compose["services"][name]
     assert service["user"] not in ("root", "0", "0:0")
@@ -80,7 +80,7 @@ def test_every_service_is_confined(compose: dict[str, Any], name: str) -> None:
     assert service["security_opt"] == ["no-new-privileges:true"]
 
 
-@pytest.mark.parametrize("name", ["database", "web", "worker"])
+@pytest.mark.parametrize("name", ["database", "web", "worker", "proxy"])
 def test_every_lasting_service_has_a_health_check(compose: dict[str, Any], name: str) -> None:
     assert compose["services"][name]["healthcheck"]["test"][0] == "CMD"
 
@@ -93,6 +93,19 @@ def test_secrets_come_from_files(compose: dict[str, Any]) -> None:
                 assert value.startswith("/run/secrets/")
 
 
-def test_only_the_proxy_on_the_same_machine_reaches_in(compose: dict[str, Any]) -> None:
-    ports = [port for service in compose["services"].values() for port in service.get("ports", [])]
-    assert ports == ["127.0.0.1:8000:8000"]
+def test_only_the_proxy_is_reached_from_outside(compose: dict[str, Any]) -> None:
+    ports = {name: service["ports"] for name, service in compose["services"].items() if "ports" in service}
+    assert ports == {"proxy": ["80:8080", "443:8443"]}
+
+
+def test_every_secret_asked_for_has_its_file_and_the_readme_makes_it(compose: dict[str, Any]) -> None:
+    asked = {name for service in compose["services"].values() for name in service.get("secrets", [])}
+    assert asked == set(compose["secrets"])
+    readme = (settings.BASE_DIR / "README.md").read_text()
+    assert [
+        name for name in asked if compose["secrets"][name]["file"] not in f"./{readme}" and name not in readme
+    ] == []
+
+
+def test_the_worker_is_asked_whether_it_lives(compose: dict[str, Any]) -> None:
+    assert compose["services"]["worker"]["healthcheck"]["test"][-2:] == ["work", "--alive"]
