@@ -16,7 +16,7 @@ from tests.factories import CoffeeFactory, LotFactory, UserFactory
 pytestmark = pytest.mark.django_db
 
 PAGE = "/admin/guides/lot/import/"
-FILES = 1000 if os.environ.get("FULL_COUNTS") == "1" else 38
+FILES = 1000 if os.environ.get("FULL_COUNTS") == "1" else 40
 AS_IT_IS = {"kind": "lots", "dates": "iso", "decimals": "auto"}
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import datetime
 import io
 import random
 import zipfile
@@ -66,7 +65,7 @@ def malformed(count: int, seed: int = 8) -> Iterator[Malformed]:
     kinds: list[Callable[[random.Random], Malformed]] = [
         _cell, _cell_of_workbook, _cell, _unclosed, _text_after_quote, _too_many, _too_few, _control, _undecodable,
         _half_utf8, _unknown_heading, _doubled_heading, _no_key, _doubled_row, _error_in_workbook, _cut_workbook,
-        _bomb, _nothing, _no_heading_above,
+        _bomb, _nothing, _no_heading_above, _endless_cell,
     ]  # fmt: skip
     for number in range(count):
         yield kinds[number % len(kinds)](chance)
@@ -192,7 +191,7 @@ def _bomb(chance: random.Random) -> Malformed:
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
         if chance.random() < 0.2:
             with archive.open("xl/worksheets/sheet1.xml", "w", force_zip64=True) as part:
-                for _ in range(101):
+                for _ in range(41):
                     part.write(bytes(1_000_000))
         else:
             entities = '<!DOCTYPE x [<!ENTITY a "aaaa"><!ENTITY b "&a;&a;&a;">]><x>&b;</x>'
@@ -200,8 +199,12 @@ def _bomb(chance: random.Random) -> Malformed:
     return Malformed("larger inside than outside", out.getvalue(), 1, "A")
 
 
+def _endless_cell(chance: random.Random) -> Malformed:
+    table = rows()
+    row, column = _spot(chance, table)
+    table[row][column] = chance.choice("xø") * chance.choice([5_001, 200_000])
+    return Malformed("a cell without end", as_csv(table), row + 1, HEADINGS[column])
+
+
 def _nothing(chance: random.Random) -> Malformed:
     return Malformed("nothing in it", chance.choice([b"", b"\xef\xbb\xbf", b"\r\n\r\n", b" , ,\n"]), 1, None)
-
-
-ROASTED = datetime.date(2025, 3, 1)

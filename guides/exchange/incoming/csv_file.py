@@ -119,6 +119,8 @@ def _broken(text: str, separator: str) -> Trouble:
     offset, opened, cell_began = 0, -1, 0
     while offset < len(text):
         letter = text[offset]
+        if offset - cell_began > csv.field_size_limit():
+            break
         if opened >= 0:
             if letter == '"':
                 if text[offset + 1 : offset + 2] == '"':
@@ -137,8 +139,7 @@ def _broken(text: str, separator: str) -> Trouble:
         message = _("The quotation mark that opens this cell is never closed. Close it, or take it out.")
         return _at(text, opened, separator, message)
     message = _("Longer than %(most)s characters. Shorten it.") % {"most": LONGEST_CELL}
-    longest = max(range(len(text)), key=lambda at: text.find(separator, at) - at, default=0)
-    return _at(text, longest, separator, message)
+    return _at(text, cell_began, separator, message)
 
 
 def _at(text: str, offset: int, separator: str, message: str) -> Trouble:

@@ -20,7 +20,7 @@ from openpyxl.utils.exceptions import InvalidFileException
 from .table import MOST_COLUMNS, MOST_ROWS, FileRefused, Row, Table, Trouble, of_rows
 
 MAGIC: Final = b"PK\x03\x04"
-MOST_UNPACKED: Final = 100_000_000
+MOST_UNPACKED: Final = 40_000_000
 MOST_MEMBERS: Final = 1_000
 _CHUNK: Final = 1 << 20
 
