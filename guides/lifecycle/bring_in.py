@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Final, cast
 
 from django.db import models, transaction
 from django.utils.translation import gettext_lazy as _
@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy as _
 from guides.choices import Verb
 from guides.models import Event, Lot, User
 
-from . import address, audit, roles
+from . import audit, lots, roles
 from .errors import Refusal, refuse_if
 from .many_rows import RowCheck
 
@@ -65,13 +65,14 @@ def bring_in(
         for begin in range(0, len(new), BATCH):
             batch = new[begin : begin + BATCH]
             model._base_manager.bulk_create(batch)
-            _make_printable(batch, by)
+            if model is Lot:
+                lots.make_printable(cast("list[Lot]", batch), by=by)
             progress(len(batch))
         for change in changed:
             change.row.save(update_fields=[*change.was])
             progress(1)
-        lots = {change.row: {"changes": change.told} for change in changed if isinstance(change.row, Lot)}
-        audit.record_each(Verb.CHANGED, lots, by=by)
+        told_lots = {change.row: {"changes": change.told} for change in changed if isinstance(change.row, Lot)}
+        audit.record_each(Verb.CHANGED, told_lots, by=by)
         # A lot has a history of its own.
         told = {} if model is Lot else {str(change.row): change.told for change in changed}
         return audit.record(
@@ -83,13 +84,6 @@ def bring_in(
             changed=len(changed),
             changes=told,
         )
-
-
-def _make_printable(rows: Sequence[Any], by: User) -> None:
-    lots = [row for row in rows if isinstance(row, Lot)]
-    if lots:
-        address.issue_each(lots)
-        audit.record_each(Verb.CREATED, {lot: {} for lot in lots}, by=by)
 
 
 def _not_allowed(

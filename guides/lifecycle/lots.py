@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from django.db import transaction
 from django.utils.translation import gettext_lazy as _
 
@@ -23,6 +25,11 @@ def register(lot: Lot, *, by: User) -> Lot:
     lot.full_clean()
     with transaction.atomic():
         lot.save(force_insert=True)
-        address.issue(lot)
-        audit.record(Verb.CREATED, by=by, lot=lot)
+        make_printable([lot], by=by)
     return lot
+
+
+def make_printable(lots: Sequence[Lot], *, by: User) -> None:
+    """Give lots that have just been stored a code to print and a line in the audit trail each."""
+    address.issue_each(lots)
+    audit.record_each(Verb.CREATED, {lot: {} for lot in lots}, by=by)
