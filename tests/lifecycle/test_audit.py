@@ -61,7 +61,8 @@ def test_what_is_excused_exists() -> None:
 @pytest.mark.django_db
 def test_an_act_without_a_line_is_noticed(monkeypatch: pytest.MonkeyPatch) -> None:
     """Negative control: with the trail cut, the walk over all acts would fail."""
-    monkeypatch.setattr(audit, "record", lambda *_arguments, **_options: None)
+    for name in ("record", "record_each"):
+        monkeypatch.setattr(audit, name, lambda *_arguments, **_options: None)
     by = UserFactory(role="roaster")
     lots.register(LotFactory.build(coffee=CoffeeFactory()), by=by)
     assert not Event.objects.exists()
