@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import gzip
 import urllib.request
 from collections.abc import Iterator
+from pathlib import Path
 from urllib.error import HTTPError
 from urllib.parse import urlsplit
 
 from tests.benchmarks.measuring import Line
 
+SCRIPTS = 15_000
 FIRST_FLIGHT = 14 * 1024  # ten segments of 1,460 bytes, RFC 6928
 
 
@@ -22,7 +25,7 @@ def addresses() -> dict[str, str]:
     pages = {f"lot {row.lot.name}": f"/L/{row.code}" for row in Address.objects.select_related("lot")}
     named = [("home", {}), ("numbers", {}), ("constants", {})]
     named += [("coffee", {"slug": dated.slug}) for dated in found.coffees()]
-    named += [("guide", {"slug": dated.slug}) for dated in found.guides()]
+    named += [(name, {"slug": dated.slug}) for dated in found.guides() for name in ("guide", "brew")]
     for name, arguments in named:
         for language, path in page.links(house, name, **arguments).items():
             pages[f"{name} {arguments.get('slug', '')} {language}".replace("  ", " ")] = path
@@ -49,6 +52,8 @@ def run(home: str, pages: dict[str, str]) -> Iterator[Line]:
         yield Line(what, f"{len(body)} B", f"at most {FIRST_FLIGHT} B", holds)
         status, body, _headers = fetch(home + path, **{"If-None-Match": headers["ETag"]})
         unchanged += status == 304 and not body
+    scripts = sum(len(gzip.compress(path.read_bytes())) for path in Path("static/js/brewing").glob("*.js"))
+    yield Line("brewing scripts, compressed", f"{scripts} B", f"at most {SCRIPTS} B", 0 < scripts <= SCRIPTS)
     yield Line(
         "pages that answer 304 where nothing changed", f"{unchanged} of {len(pages)}", "all", unchanged == len(pages)
     )
