@@ -6,6 +6,7 @@ fixed printed size larger modules read better than more correction. Dark on ligh
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import qrcode
@@ -48,22 +49,28 @@ class Symbol:
         """
         return width_mm / self.side
 
-    def path(self) -> str:
-        """Return the dark modules as the data of one SVG path, in modules, quiet zone included.
+    def runs(self) -> Iterator[tuple[int, int, int]]:
+        """Return every run of dark modules in a row, in modules from the upper left, quiet zone included.
 
         Returns:
-            One closed rectangle for every run of dark modules in a row.
+            Column and row of the first, and how many there are.
         """
-        runs = []
         for y, row in enumerate(self.modules, QUIET_ZONE):
             start = None
             for x, dark in enumerate((*row, False), QUIET_ZONE):
                 if dark and start is None:
                     start = x
                 elif not dark and start is not None:
-                    runs.append(f"M{start} {y}h{x - start}v1h{start - x}z")
+                    yield start, y, x - start
                     start = None
-        return "".join(runs)
+
+    def path(self) -> str:
+        """Return the dark modules as the data of one SVG path, in modules, quiet zone included.
+
+        Returns:
+            One closed rectangle for every run of dark modules in a row.
+        """
+        return "".join(f"M{x} {y}h{count}v1h{-count}z" for x, y, count in self.runs())
 
     def svg(self, title: str) -> str:
         """Return the symbol as a drawing that scales to any size.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from django.conf import settings
@@ -88,6 +88,23 @@ def html(
         )
 
 
+def lot_parts(sheet: GuideSheet, address: PrintedAddress, names: Iterable[str]) -> SafeString:
+    """Write those elements of a document that differ from lot to lot.
+
+    Args:
+        sheet: the guide with the lot.
+        address: what its symbol says.
+        names: which elements; each is a file of ``_parts/lot``.
+
+    Raises:
+        ValueError: the sheet is of no lot.
+    """
+    if sheet.lot is None:
+        raise ValueError("What differs from lot to lot needs a lot.")
+    context = {"sheet": sheet, **_of_lot(sheet, sheet.lot, address)}
+    return mark_safe("".join(render_to_string(f"guides/documents/_parts/lot/{name}.html", context) for name in names))  # noqa: S308
+
+
 def rules(symbol: qr.Symbol, house: House, paper: Format, type_pt: Mapping[str, float]) -> str:
     """Write what the style sheet leaves to the format, the roastery and the length of the texts.
 
@@ -109,6 +126,17 @@ def rules(symbol: qr.Symbol, house: House, paper: Format, type_pt: Mapping[str, 
 
 
 def _front(sheet: GuideSheet, lot: LotFacts, address: PrintedAddress, symbol: qr.Symbol) -> dict[str, object]:
+    return {
+        **_of_lot(sheet, lot, address),
+        "facts": [*sheet.ingredients, *(fact for fact in sheet.targets if fact.key in _RATIOS)],
+        "symbol": drawn(symbol.svg(gettext("Code that leads to this guide"))),
+        # What hurts most stands on the front; the rest has its place on the back.
+        "cautions": [*sheet.cautions, *sheet.safety_on_paper[:1]],
+    }
+
+
+def _of_lot(sheet: GuideSheet, lot: LotFacts, address: PrintedAddress) -> dict[str, object]:
+    """All that differs between two lots of one guide, but for the symbol."""
     figures = Figures(sheet.language)
     return {
         # Directive 2011/91/EU: the indication of the lot is preceded by the letter L.
@@ -117,12 +145,8 @@ def _front(sheet: GuideSheet, lot: LotFacts, address: PrintedAddress, symbol: qr
         % {"day": figures.date(lot.roasted_on), "window": lot.window},
         "roasted_line": gettext("roasted %(day)s") % {"day": figures.short_date(lot.roasted_on)},
         "best_line": gettext("best %(window)s") % {"window": lot.short_window},
-        "facts": [*sheet.ingredients, *(fact for fact in sheet.targets if fact.key in _RATIOS)],
-        "symbol": drawn(symbol.svg(gettext("Code that leads to this guide"))),
         "code_letters": f"{address.code[:4]}\N{NO-BREAK SPACE}{address.code[4:]}",
         "typed_address": f"{address.site.partition('//')[2]}/L/{address.code}",
-        # What hurts most stands on the front; the rest has its place on the back.
-        "cautions": [*sheet.cautions, *sheet.safety_on_paper[:1]],
     }
 
 

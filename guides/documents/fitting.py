@@ -12,8 +12,15 @@ from .formats import Format
 from .render import Draft, Laid
 
 
-def fitted(draft: Draft, symbol: qr.Symbol, house: House, paper: Format) -> Laid:
+def fitted(draft: Draft, symbol: qr.Symbol, house: House, paper: Format, rules: str = "") -> Laid:
     """Lay out in the largest type that fits, halving what is left to try: a layout costs most of an insert's time.
+
+    Args:
+        draft: the document.
+        symbol: for its width.
+        house: for its accent.
+        paper: the format.
+        rules: further CSS.
 
     Raises:
         InsertRefused: some text does not fit even in the smallest; names the field.
@@ -22,7 +29,7 @@ def fitted(draft: Draft, symbol: qr.Symbol, house: House, paper: Format) -> Laid
     while True:
         tried = {side: each.next for side, each in search.items()}
         sizes = {side: paper.type_pt[place] for side, place in tried.items()}
-        laid = draft.lay_out(compose.rules(symbol, house, paper, sizes))
+        laid = draft.lay_out(compose.rules(symbol, house, paper, sizes) + rules)
         found = misfits(laid, paper)
         sides = {misfit.side for misfit in found if misfit.spills}
         if not found and all(each.is_over for each in search.values()):

@@ -65,6 +65,12 @@ def impose(pdf: bytes, wanted: Sequence[Copies], layout: Layout, *, flip: Flip =
         return finished.getvalue()
 
 
+def form_of(page: pikepdf.Page) -> pikepdf.Object:
+    """Give a page, bleed and all, as something that can be shown in its own file."""
+    page.trimbox = page.mediabox  # a form ends at its page's trim
+    return page.as_form_xobject()
+
+
 def _sides(wanted: Sequence[Copies]) -> int:
     sides = {len(copies.pages) for copies in wanted}
     if sides not in ({1}, {2}):
@@ -89,8 +95,7 @@ def _form(source: pikepdf.Pdf, number: int, sheets: pikepdf.Pdf, layout: Layout)
             f"Page {number + 1} is {right - left:.1f} × {top - bottom:.1f} mm, and the sheet is laid out for "
             f"{layout.width_mm} × {layout.height_mm} mm."
         )
-    page.trimbox = page.mediabox  # a form ends at its page's trim
-    return sheets.copy_foreign(page.as_form_xobject())
+    return sheets.copy_foreign(form_of(page))
 
 
 def _add_sheet(

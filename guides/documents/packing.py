@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections import Counter
+from collections.abc import Callable, Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from io import BytesIO
+from itertools import chain, islice, repeat
 
 import pikepdf
 from django.utils.text import format_lazy
@@ -114,21 +116,35 @@ def run_pdf(order: Order, report: Callable[[int, int], None] = lambda done, tota
 
 def _expected(order: Order, single: bytes, *, covered: bool) -> preflight.Run:
     """What every page of the run must say, from where the symbol stands on one insert."""
-    layout, sides = order.layout, len(order.paper.sides)
-    address = address_on(order.paper, lots.code_of(order.lot), order.version, order.language)
+    code, sides = lots.code_of(order.lot), len(order.paper.sides)
+    address = address_on(order.paper, code, order.version, order.language)
     with_symbol = {symbol.page for symbol in read_back.read(single).symbols}
-    pages: list[int] = []
-    for sheet in range(order.sheets):
-        begun = order.skip if sheet == 0 else 0
-        before = sheet * layout.per_sheet - (order.skip if sheet else 0)
-        cards = min(layout.per_sheet - begun, order.copies - before)
-        pages += [cards if side in with_symbol else 0 for side in range(sides)]
+    wanted = [(str(address), order.copies)]
     return preflight.Run(
-        promise=preflight.Promise(address, order.lot, order.version),
+        promises={str(address): preflight.Promise(address, order.lot, order.version)},
+        symbols=tuple(expected_on(wanted, order.layout.per_sheet, order.skip, sides, with_symbol)),
+        size_mm=(order.layout.paper.width_mm, order.layout.paper.height_mm),
         cover_pages=sides if covered else 0,
-        symbols=tuple(pages),
-        size_mm=(layout.paper.width_mm, layout.paper.height_mm),
+        cover_code=code,
     )
+
+
+def expected_on(
+    wanted: Iterable[tuple[str, int]], per_sheet: int, skip: int, sides: int, with_symbol: Container[int]
+) -> Iterator[Mapping[str, int]]:
+    """Give how often each address must be on each page, for copies that are laid out in this order.
+
+    Args:
+        wanted: addresses, and how many copies carry each.
+        per_sheet: places on a sheet.
+        skip: places of the first sheet that are used up.
+        sides: of a copy.
+        with_symbol: the sides that carry it, the first being 0.
+    """
+    cards = chain([""] * skip, *(repeat(address, copies) for address, copies in wanted))
+    while sheetful := list(islice(cards, per_sheet)):
+        on_sheet = Counter(filter(None, sheetful))
+        yield from (on_sheet if side in with_symbol else Counter() for side in range(sides))
 
 
 def _beneath(order: Order) -> Beneath:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 
 from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
@@ -49,8 +50,19 @@ def painted(documents: Sequence[tuple[str, qr.Symbol]], house: House, paper: For
     Raises:
         InsertRefused: a text does not fit, asks for something outside, or cannot be set; or a library is missing.
     """
-    try:
+    with guarded():
         return joined([fitted(draft_of(html, paper), symbol, house, paper) for html, symbol in documents]).pdf()
+
+
+@contextmanager
+def guarded() -> Iterator[None]:
+    """Turn what the PDF engine fails of into a refusal.
+
+    Raises:
+        InsertRefused: a text asks for something outside, or cannot be set; or a library is missing.
+    """
+    try:
+        yield
     except FetchRefused as refused:
         text = _("The texts ask for something outside this site ({addresses}). Take it out.")
         raise InsertRefused([format_lazy(text, addresses=", ".join(refused.addresses))]) from refused

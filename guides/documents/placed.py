@@ -34,6 +34,18 @@ class Piece:
 
 
 @dataclass(frozen=True)
+class Slot:
+    """The place of an element that differs from lot to lot (``data-lot``), in mm from the page's top left corner."""
+
+    page: int
+    name: str
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+
+@dataclass(frozen=True)
 class _Place:
     """What a box or an element has from those around it."""
 
@@ -75,6 +87,23 @@ def pieces(page_box: Any, number: int, boxes: Any) -> Iterator[Piece]:
         boxes: the engine's kinds of boxes.
     """
     return _pieces(page_box, _Place(number, column_right=page_box.margin_width()), boxes)
+
+
+def slots(box: Any, number: int) -> Iterator[Slot]:
+    """Give the place of every element that differs from lot to lot.
+
+    Args:
+        box: the engine's box of the page.
+        number: of the page, from 0.
+    """
+    name = box.element.attrib.get("data-lot") if hasattr(box.element, "attrib") else None
+    if name:
+        left, top = box.border_box_x() * MM_PER_PX, box.border_box_y() * MM_PER_PX
+        right, bottom = left + box.border_width() * MM_PER_PX, top + box.border_height() * MM_PER_PX
+        yield Slot(number, name, left, top, right, bottom)
+        return
+    for child in getattr(box, "children", ()):
+        yield from slots(getattr(child, "_box", child), number)
 
 
 def _written(element: Any, place: _Place) -> Iterator[tuple[tuple[str, str], str]]:

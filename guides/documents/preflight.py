@@ -6,7 +6,7 @@ Decoding proves what a symbol says, not how well it is printed.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import pypdfium2
@@ -40,15 +40,17 @@ class Promise:
 
 @dataclass(frozen=True)
 class Run:
-    """What a packing run must read back as: ``symbols`` on each page after the cover, all leading to one promise.
+    """What a packing run must read back as.
 
-    ``size_mm`` is that of every page; ``cover_pages`` come first, and the code there leads to the lot.
+    ``symbols`` says of each page after the cover how often each address is on it, ``promises`` what the addresses lead
+    to. ``size_mm`` is that of every page; ``cover_pages`` come first, and the code there leads to ``cover_code``.
     """
 
-    promise: Promise
-    cover_pages: int
-    symbols: tuple[int, ...]
+    promises: Mapping[str, Promise]
+    symbols: tuple[Mapping[str, int], ...]
     size_mm: tuple[float, float]
+    cover_pages: int = 0
+    cover_code: str = ""
 
 
 def check_run(pdf: bytes, run: Run) -> None:
@@ -156,30 +158,27 @@ def _bleeds(found: ReadBack, expected: float) -> Iterator[object]:
 
 
 def _run_symbols(found: ReadBack, run: Run) -> Iterator[object]:
-    expected = str(run.promise.address)
-    on_page: Counter[int] = Counter()
+    on_page = [Counter[str]() for _page in run.symbols]
     for symbol in found.symbols:
-        if symbol.page < run.cover_pages:
-            if symbol.text != str(addresses.of_lot(run.promise.address.code)):
+        place = symbol.page - run.cover_pages
+        if place < 0:
+            if symbol.text != str(addresses.of_lot(run.cover_code)):
                 yield format_lazy(_("The code on the cover slip says {text}, which is another lot."), text=symbol.text)
-        elif symbol.text != expected:
+        elif place >= len(on_page) or symbol.text not in run.symbols[place]:
             yield format_lazy(
                 _("The code on page {page} says {text}, which does not belong on this paper."),
                 page=symbol.page + 1,
                 text=symbol.text,
             )
         else:
-            on_page[symbol.page] += 1
+            on_page[place][symbol.text] += 1
             yield from _size(symbol)
-    for page, wanted in enumerate(run.symbols, start=run.cover_pages):
-        if on_page[page] != wanted:
-            yield format_lazy(
-                _("Page {page}: {found} codes can be read, and there should be {wanted}."),
-                page=page + 1,
-                found=on_page[page],
-                wanted=wanted,
-            )
-    yield from _followed(expected, run.promise)
+    for page, (read_there, wanted) in enumerate(zip(on_page, run.symbols, strict=True), start=run.cover_pages + 1):
+        if read_there != Counter(wanted):
+            text = _("Page {page}: {found} codes can be read, and there should be {wanted}.")
+            yield format_lazy(text, page=page, found=read_there.total(), wanted=sum(wanted.values()))
+    for expected, promise in run.promises.items():
+        yield from _followed(expected, promise)
 
 
 def _fonts(fonts: frozenset[ReadFont]) -> Iterator[object]:

@@ -20,7 +20,7 @@ from urllib.parse import urlsplit
 from django.contrib.staticfiles import finders
 
 from . import placed
-from .placed import Piece
+from .placed import Piece, Slot
 
 VARIANT = "pdf/ua-1"
 # Never resolved (RFC 2606 keeps .invalid free): it only gives our files a place to be relative to.
@@ -45,9 +45,10 @@ class EngineFailed(Exception):
 
 
 class Laid:
-    """A document with every line in its place, not yet painted."""
+    """A document with every line in its place, not yet painted. ``rules`` are those it was laid out with."""
 
-    def __init__(self, document: Any, fetchers: Sequence[Any], parts: Sequence[Laid] = ()) -> None:
+    def __init__(self, document: Any, fetchers: Sequence[Any], parts: Sequence[Laid] = (), rules: str = "") -> None:
+        self.rules = rules
         self._document = document
         self._fetchers = fetchers
         # Letters are gone as soon as nobody holds the part they were laid out in.
@@ -62,6 +63,11 @@ class Laid:
         """Give every run of text and every picture, in the order of the pages."""
         for number, page in enumerate(self._document.pages):
             yield from placed.pieces(page._page_box, number, _engine().boxes)
+
+    def slots(self) -> Iterator[Slot]:
+        """Give every element that a lot has to itself, in the order of the pages."""
+        for number, page in enumerate(self._document.pages):
+            yield from placed.slots(page._page_box, number)
 
     def written(self) -> dict[tuple[str, str], str]:
         """Give every text of the document, whether it came to lie anywhere or not, by side and field."""
@@ -111,7 +117,7 @@ class Draft:
         with _listening([self._fetcher]):
             styles = [*self._styles, self._css(string=rules, base_url=ASSETS)]
             document = self._html.render(font_config=self._fonts, stylesheets=styles, pdf_variant=VARIANT)
-        return Laid(document, [self._fetcher])
+        return Laid(document, [self._fetcher], rules=rules)
 
     def _css(self, **source: str) -> Any:
         return self._engine.weasyprint.CSS(**source, url_fetcher=self._fetcher, font_config=self._fonts)

@@ -33,19 +33,20 @@ class Script:
 
     @property
     def files(self) -> tuple[str, ...]:
-        return tuple(f"fonts/noto-sans-{cut}-{weight}.woff2" for cut in self.cuts for weight in self.weights)
+        return tuple(f"fonts/{cut}-{weight}.woff2" for cut in self.cuts for weight in self.weights)
 
 
 # In the order in which they are asked, which is that of insert.css.
 SCRIPTS: Final = (
-    Script("latin", ("Noto Latin",), ("latin-ext",)),
-    Script("greek", ("Noto Greek",), ("greek",)),
-    Script("cyrillic", ("Noto Cyrillic", "Noto Cyrillic Extended"), ("cyrillic", "cyrillic-ext")),
-    Script("hebrew", ("Noto Hebrew",), ("hebrew",)),
-    Script("arabic", ("Noto Arabic",), ("arabic",)),
-    Script("japanese", ("Noto Japanese",), ("jp",), (400,)),
-    Script("chinese", ("Noto Chinese",), ("sc",), (400,)),
-    Script("korean", ("Noto Korean",), ("kr",), (400,)),
+    Script("latin", ("Noto Latin",), ("noto-sans-latin-ext",)),
+    Script("greek", ("Noto Greek",), ("noto-sans-greek",)),
+    Script("cyrillic", ("Noto Cyrillic", "Noto Cyrillic Extended"), ("noto-sans-cyrillic", "noto-sans-cyrillic-ext")),
+    Script("hebrew", ("Noto Hebrew",), ("noto-sans-hebrew",)),
+    # Letters with their dots in one piece: a joined letter can still be copied and read aloud as what it is.
+    Script("arabic", ("Plex Arabic",), ("plex-sans-arabic",)),
+    Script("japanese", ("Noto Japanese",), ("noto-sans-jp",), (400,)),
+    Script("chinese", ("Noto Chinese",), ("noto-sans-sc",), (400,)),
+    Script("korean", ("Noto Korean",), ("noto-sans-kr",), (400,)),
 )
 FAMILIES = (*OWN_FAMILIES, *(family for script in SCRIPTS for family in script.families))
 STACK: Final = ",".join(family for family in FAMILIES if family != OWN_FAMILIES[1])
@@ -88,7 +89,7 @@ def _own() -> frozenset[str]:
 def _letters(script: Script) -> frozenset[str]:
     """What a script has in every weight: letters that change with the weight must not go missing."""
     by_weight = (
-        frozenset().union(*(_characters(f"fonts/noto-sans-{cut}-{weight}.woff2") for cut in script.cuts))
+        frozenset().union(*(_characters(f"fonts/{cut}-{weight}.woff2") for cut in script.cuts))
         for weight in script.weights
     )
     return frozenset.intersection(*by_weight)

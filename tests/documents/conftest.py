@@ -8,7 +8,7 @@ from django.core.files.storage import storages
 from guides.models import GuideVersion, Lot, Roastery
 from tests.factories import ValveVersionFactory, published
 from tests.factories.packed import packed
-from tests.factories.words import in_swedish
+from tests.factories.words import in_finnish, in_swedish
 
 
 @pytest.fixture(autouse=True)
@@ -22,16 +22,17 @@ def paper_folder(settings, tmp_path: Path) -> Path:
 
 @pytest.fixture
 def roastery(db: None) -> Roastery:
-    return Roastery.objects.create(name="Mossgull Roasting Room", languages=["en", "sv"])
+    return Roastery.objects.create(name="Mossgull Roasting Room", languages=["en", "sv", "fi"])
 
 
 @pytest.fixture
 def bag(roastery: Roastery) -> tuple[Lot, GuideVersion]:
-    """A lot with its published guide in English and Swedish."""
+    """A lot with its published guide in English, Swedish and Finnish."""
     draft = ValveVersionFactory(
         strength_low_percent="1.25",
         strength_high_percent="1.35",
         why="Shut at first: every ground is soaked before anything runs off.",
     )
     in_swedish(draft)
+    in_finnish(draft)
     return packed(published(draft), name="RW-078")

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import io
+import subprocess
 from typing import Any
 
+import page as page_checker
 import pypdf
 import pytest
+from PIL import Image
 
 from guides.documents.formats import CARD_A7, FORMATS, INSERT_A6, LARGE_A5, STICKER_50X30, WALL_A4, Format
 from guides.documents.insert import InsertRefused, address_on, inserts_pdf
@@ -16,11 +19,35 @@ from guides.documents.sheets import A4, LETTER, STOCKS, Stock, for_format
 from guides.models import GuideVersion, Lot, Roastery
 from guides.presenters import addresses
 from guides.queries import lots
-from tests.documents.printing import decoded_by_opencv, decoded_by_zxing, print_of, printed
+from tests.documents.printing import blurred_and_noisy, decoded_by_opencv, decoded_by_zxing, print_of, printed
 from tests.factories.packed import packed
 
+ACCENT = (0x8A, 0x3B, 0x12)
+BLUR_PX = 2.0
+
+
+def ua_failures(pdf: bytes) -> list[Any]:
+    return list(page_checker.validate_pdf_bytes(pdf, profile=page_checker.ValidationProfile.PDF_UA_1).failures)
+
+
+def colours(pdf: bytes, page: int) -> set[tuple[int, ...]]:
+    """The colours that a page is mostly made of, as poppler paints it."""
+    command = ["pdftoppm", "-r", "100", "-f", str(page), "-l", str(page), "-"]
+    picture = subprocess.run(command, input=pdf, capture_output=True, check=True).stdout
+    counted = Image.open(io.BytesIO(picture)).convert("RGB").getcolors(1 << 24) or []
+    return {colour for number, colour in counted if number >= 20}
+
+
+def test_negative_control_the_checker_finds_a_file_without_structure() -> None:
+    bare = io.BytesIO()
+    writer = pypdf.PdfWriter()
+    writer.add_blank_page(200, 200)
+    writer.write(bare)
+    assert ua_failures(bare.getvalue())
+
+
 ALL = pytest.mark.parametrize("paper", FORMATS.values(), ids=FORMATS)
-LANGUAGES = pytest.mark.parametrize("language", ["en", "sv"])
+LANGUAGES = pytest.mark.parametrize("language", ["en", "sv", "fi"])
 
 
 def words(pdf: bytes) -> str:
@@ -54,11 +81,19 @@ def test_code_words_and_paper_are_right(bag: tuple[Lot, GuideVersion], paper: Fo
     (symbol,) = found.symbols
     assert symbol.text == address
     assert symbol.module_mm >= 0.5 * 0.95
-    page = printed(pdf, symbol.page + 1)
-    assert decoded_by_zxing(page) == [decoded_by_opencv(page)] == [address]
+    shown = printed(pdf, symbol.page + 1)
+    assert decoded_by_zxing(shown) == [decoded_by_opencv(shown)] == [address]
+    # Out of focus and in poor light, as phones look, again and again; test_print_quality.py goes further.
+    looks = (decoded_by_zxing(blurred_and_noisy(shown, BLUR_PX, 10.0, seed)) for seed in range(6))
+    assert [address] in looks
     text = words(pdf)
     for expected in ("Mossgull Roasting Room", "L RW-078", f"{code[:4]} {code[4:]}"):
         assert expected in text
+    # PDF/UA-1 (ISO 14289-1): no errors from this checker, which is all that it can say.
+    assert [failure.message for failure in ua_failures(pdf)] == []
+    painted = colours(pdf, page=1)
+    assert painted >= {(0, 0, 0), (255, 255, 255)}
+    assert (ACCENT in painted) == (paper is not STICKER_50X30)
     for figure in ("15 g", "180 g", "92 °C", "120 g"):
         assert (figure in text) == (paper is not STICKER_50X30)
 

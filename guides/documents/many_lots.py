@@ -1,0 +1,98 @@
+"""The same guide for many lots on the same sheets: laid out once, stamped for each, every symbol read back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from django.utils.text import format_lazy
+from django.utils.translation import gettext_lazy as _
+
+from guides.choices import Flip
+from guides.models import GuideVersion, Lot
+from guides.presenters import guide_sheet
+from guides.queries import lots
+
+from . import choices, compose, preflight, printable
+from .errors import InsertRefused
+from .formats import Format
+from .imposing import Copies, impose
+from .insert import address_on
+from .packing import expected_on
+from .painting import symbol_of
+from .preflight import Promise
+from .sheets import Layout, SheetPaper, Stock
+from .stamping import Bag, Stamped, stamped
+
+
+@dataclass(frozen=True)
+class ManyLots:
+    """What is printed: so many copies for each lot, in the order of the lots."""
+
+    lots: Sequence[Lot]
+    version: GuideVersion
+    language: str
+    paper: Format
+    copies: int
+    sheet: SheetPaper | Stock
+    flip: Flip = Flip.LONG
+    skip: int = 0
+
+
+def many_pdf(order: ManyLots, report: Callable[[int, int], None] = lambda done, total: None) -> bytes:
+    """Make the sheets of many lots.
+
+    Args:
+        order: what to print.
+        report: told how many of how many steps are done; it may stop the work by raising.
+
+    Raises:
+        InsertRefused: a lot or the guide is not to be printed, something does not fit, or the finished file does not
+            read back as it should.
+    """
+    layout = choices.layout_on(order.sheet, order.paper)
+    if layout is None:
+        raise InsertRefused([choices.why_not_on(order.sheet)])
+    if not 0 <= order.skip < layout.per_sheet:
+        text = _("A sheet has {places} places; at most {most} of them can be used up.")
+        raise InsertRefused([format_lazy(text, places=layout.per_sheet, most=layout.per_sheet - 1)])
+    report(0, 4)
+    bags = _bags(order)
+    report(1, 4)
+    inserts = stamped([made for made, _promise in bags], compose.identity(), order.paper)
+    report(2, 4)
+    wanted = [Copies(pages, order.copies) for pages in inserts.pages]
+    whole = impose(inserts.pdf, wanted, layout, flip=order.flip, skip=order.skip)
+    report(3, 4)
+    preflight.check_run(whole, _expected(order, layout, bags, inserts))
+    report(4, 4)
+    return whole
+
+
+def _bags(order: ManyLots) -> list[tuple[Bag, Promise]]:
+    """Look each lot up, refuse what is not to be printed, and write what differs."""
+    if not order.lots:
+        raise InsertRefused([_("No lot is named, so there is nothing to print.")])
+    sheet = guide_sheet.build(order.version, lot=order.lots[0], language=order.language, today=order.lots[0].roasted_on)
+    printable.refuse_untranslated(sheet)
+    made = []
+    for lot in order.lots:
+        code = lots.code_of(lot)
+        printable.refuse_lot(lot, code)
+        printable.refuse_version(lot, order.version)
+        address = address_on(order.paper, code, order.version, order.language)
+        # Days are counted from roasting, as on a single insert.
+        facts = guide_sheet.lot_facts(lot, code, order.language, lot.roasted_on)
+        bag = Bag(replace(sheet, lot=facts), address, symbol_of(address))
+        made.append((bag, Promise(address, lot, order.version)))
+    return made
+
+
+def _expected(order: ManyLots, layout: Layout, bags: list[tuple[Bag, Promise]], inserts: Stamped) -> preflight.Run:
+    wanted = [(str(promise.address), order.copies) for _bag, promise in bags]
+    sides = len(order.paper.sides)
+    return preflight.Run(
+        promises={str(promise.address): promise for _bag, promise in bags},
+        symbols=tuple(expected_on(wanted, layout.per_sheet, order.skip, sides, {inserts.symbol_side})),
+        size_mm=(layout.paper.width_mm, layout.paper.height_mm),
+    )
