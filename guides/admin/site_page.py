@@ -121,11 +121,12 @@ def to_sign() -> list[ToSign]:
 
 
 def signing_choices(site: Site) -> list[tuple[str, str, tuple[Trainee, GuideVersion]]]:
-    """Give who is to be signed off for what at a site: a key, the words, and the two; those asked again first."""
+    """Give who is to be signed off for what at a site: a key, the words, and the two; those asked again first.
+
+    A key names the revision: one that is published while the form lies open is not signed for unseen.
+    """
     waiting = sorted((each for each in standings([site]) if asks(each)), key=lambda each: each.last is None)
-    return [
-        (f"{each.trainee.pk}-{each.version.guide_id}", _choice(each), (each.trainee, each.version)) for each in waiting
-    ]
+    return [(f"{each.trainee.pk}-{each.version.pk}", _choice(each), (each.trainee, each.version)) for each in waiting]
 
 
 def _choice(standing: Standing) -> str:

@@ -46,7 +46,7 @@ def test_whoever_is_asked_for_is_signed_off_with_one_form(at_desk):
     site, guide, trainees = learning()
     roaster = UserFactory(role="roaster")
     desk = at_desk(roaster)
-    chosen = [f"{each.pk}-{guide.pk}" for each in trainees]
+    chosen = [f"{each.pk}-{versions.current(guide).pk}" for each in trainees]
     assert all(key in desk.get(act(site, "sign-off")).content.decode() for key in chosen)
     assert desk.post(act(site, "sign-off"), {"brewed": chosen}).status_code == 302
     assert {(row.trainee, row.version.revision, row.signed_by) for row in SignOff.objects.all()} == {
@@ -60,7 +60,16 @@ def test_whoever_is_asked_for_is_signed_off_with_one_form(at_desk):
 def test_a_choice_made_up_signs_nobody_off(at_desk):
     site, guide, _trainees = learning()
     stranger = TraineeFactory()
-    assert at_desk().post(act(site, "sign-off"), {"brewed": f"{stranger.pk}-{guide.pk}"}).status_code == 409
+    made_up = f"{stranger.pk}-{versions.current(guide).pk}"
+    assert at_desk().post(act(site, "sign-off"), {"brewed": made_up}).status_code == 409
+    assert not SignOff.objects.exists()
+
+
+def test_a_revision_published_while_the_form_lay_open_is_not_signed_unseen(at_desk):
+    site, guide, trainees = learning()
+    seen = f"{trainees[0].pk}-{versions.current(guide).pk}"
+    coarser(guide)
+    assert at_desk().post(act(site, "sign-off"), {"brewed": seen}).status_code == 409
     assert not SignOff.objects.exists()
 
 
