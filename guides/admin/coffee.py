@@ -24,7 +24,7 @@ class CoffeeAdmin(ActHistory, ListsInAndOut):
     fieldsets = (
         (None, {"fields": ("name", ("code", "slug"), "is_current")}),
         (_("What it is"), {"fields": (("origin", "process"), "roast_level", "description")}),
-        (_("For shops"), {"fields": ("gtin",)}),
+        (_("For shops"), {"fields": ("gtin", "prints_digital_link")}),
     )
 
     def events_of(self, obj: Any) -> QuerySet[Event]:

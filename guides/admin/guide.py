@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
+from django.conf import settings
 from django.contrib import admin, messages
 from django.db.models import Exists, Max, OuterRef, Q, QuerySet
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
@@ -14,7 +16,8 @@ from django.utils.translation import gettext_lazy as _
 from guides.choices import Opened, State
 from guides.lifecycle import draft
 from guides.models import Event, Guide, GuideVersion, User
-from guides.queries import opens
+from guides.presenters import embedding, listing
+from guides.queries import house, opens, versions
 
 from . import beginning
 from .acts import Act, ActsAdmin
@@ -73,6 +76,28 @@ class LotsFilter(admin.SimpleListFilter):
 
     def queryset(self, request: HttpRequest, queryset: QuerySet[Guide]) -> QuerySet[Guide]:
         return queryset.filter(assignments__isnull=True) if self.value() == "none" else queryset
+
+
+@dataclass(frozen=True)
+class Embedded:
+    """What shows a guide on another site, in one language."""
+
+    language: str
+    name: str
+    frame: str
+
+
+def embedded(guide: Guide) -> list[Embedded]:
+    """Give what to copy for each language; nothing while nothing is published."""
+    version = versions.current(guide)
+    if version is None:
+        return []
+    names = dict(settings.LANGUAGES)
+    titles = {code: listing.line(version, code).title for code in house.current().languages}
+    return [
+        Embedded(code, str(names.get(code, code)), embedding.frame(guide.slug, title, code))
+        for code, title in titles.items()
+    ]
 
 
 def _has(state: str) -> Exists:
@@ -189,5 +214,6 @@ class GuideAdmin(ActHistory, ActsAdmin, Desk):
         if obj is not None:
             context["acts"] = [(act, self.act_address(obj, act)) for act in self.offered(request, obj)]
             context["unwritten"] = not obj.versions.exists() and request.user.has_perm("guides.add_guideversion")
+            context["embed"] = embedded(obj)
             context["offers"] = beginning.offers(obj) if context["unwritten"] else ()
         return super().render_change_form(request, context, add, change, form_url, obj)

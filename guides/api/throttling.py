@@ -22,7 +22,7 @@ class Throttle(BaseThrottle):
     def allow_request(self, request: Request, view: APIView) -> bool:
         token = request.auth if isinstance(request.auth, ApiToken) else None
         rate = Rate.parse(settings.API_RATE_WITH_TOKEN if token else settings.API_RATE)
-        sender = f"token {token.pk}" if token else request.META["REMOTE_ADDR"]
+        sender = f"token {token.pk}" if token else request.META.get("REMOTE_ADDR", "")
         try:
             rate_limit.count(rate, _ACT, sender)
         except TooMany as many:

@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from guides.codes import qr
 from guides.models import GuideVersion, Lot
 from guides.presenters import addresses, guide_sheet
-from guides.presenters.addresses import PrintedAddress
+from guides.presenters.addresses import Edition, PrintedAddress
 from guides.queries import lots
 
 from . import compose, papers, preflight, printable
@@ -76,11 +76,10 @@ def inserts_pdf(
     return pdf
 
 
-def address_on(paper: Format, code: str, version: GuideVersion, language: str) -> PrintedAddress:
-    """Give what the symbol of a format says."""
-    if paper.leads is Leads.TO_LOT:
-        return addresses.of_lot(code)
-    return addresses.of_insert(code, version.guide.number, version.revision or 0, language)
+def address_on(paper: Format, lot: Lot, code: str, version: GuideVersion, language: str) -> PrintedAddress:
+    """Give what the symbol of a format says for a lot."""
+    edition = Edition(version.guide.number, version.revision or 0, language)
+    return addresses.on_paper(lot, code, None if paper.leads is Leads.TO_LOT else edition)
 
 
 def _card(
@@ -90,7 +89,7 @@ def _card(
     # Days are counted from roasting, so that the same insert is the same bytes on every day.
     sheet = guide_sheet.build(version, lot=lot, code=code, language=language, today=lot.roasted_on)
     printable.refuse_untranslated(sheet)
-    address = address_on(paper, code, version, language)
+    address = address_on(paper, lot, code, version, language)
     symbol = symbol_of(address)
     return _Card(
         html=compose.html(sheet, address, symbol, identity, paper, mark),

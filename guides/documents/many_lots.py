@@ -80,7 +80,7 @@ def _bags(order: ManyLots) -> list[tuple[Bag, Promise]]:
         code = lots.code_of(lot)
         printable.refuse_lot(lot, code)
         printable.refuse_version(lot, order.version)
-        address = address_on(order.paper, code, order.version, order.language)
+        address = address_on(order.paper, lot, code, order.version, order.language)
         # Days are counted from roasting, as on a single insert.
         facts = guide_sheet.lot_facts(lot, code, order.language, lot.roasted_on)
         bag = Bag(replace(sheet, lot=facts), address, symbol_of(address))

@@ -117,7 +117,7 @@ def run_pdf(order: Order, report: Callable[[int, int], None] = lambda done, tota
 def _expected(order: Order, single: bytes, *, covered: bool) -> preflight.Run:
     """What every page of the run must say, from where the symbol stands on one insert."""
     code, sides = lots.code_of(order.lot), len(order.paper.sides)
-    address = address_on(order.paper, code, order.version, order.language)
+    address = address_on(order.paper, order.lot, code, order.version, order.language)
     with_symbol = {symbol.page for symbol in read_back.read(single).symbols}
     wanted = [(str(address), order.copies)]
     return preflight.Run(

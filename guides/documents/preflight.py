@@ -5,7 +5,7 @@ Decoding proves what a symbol says, not how well it is printed.
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -14,6 +14,7 @@ from django.urls import Resolver404, resolve
 from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
 
+from guides.codes import digital_link
 from guides.models import GuideVersion, Lot
 from guides.presenters import addresses
 from guides.presenters.addresses import PrintedAddress
@@ -206,10 +207,13 @@ def _for_screen_readers(found: ReadBack, language: str) -> Iterator[object]:
 
 
 def _symbols(found: ReadBack, promises: Sequence[Promise]) -> Iterator[object]:
-    waiting = {str(promise.address): promise for promise in promises}
+    # Several papers of one lot may carry one and the same Digital Link.
+    waiting: dict[str, list[Promise]] = defaultdict(list)
+    for promise in promises:
+        waiting[str(promise.address)].append(promise)
     for symbol in found.symbols:
-        promise = waiting.pop(symbol.text, None)
-        if promise is None:
+        meant = waiting.get(symbol.text)
+        if not meant:
             yield format_lazy(
                 _("The code on page {page} says {text}, which does not belong on this paper."),
                 page=symbol.page + 1,
@@ -217,8 +221,8 @@ def _symbols(found: ReadBack, promises: Sequence[Promise]) -> Iterator[object]:
             )
             continue
         yield from _size(symbol)
-        yield from _followed(symbol.text, promise)
-    for text in waiting:
+        yield from _followed(symbol.text, meant.pop())
+    for text in (text for text, missing in waiting.items() for _promise in missing):
         yield format_lazy(_("The code for {text} cannot be read from the finished file."), text=text)
 
 
@@ -235,6 +239,9 @@ def _size(symbol: ReadSymbol) -> Iterator[object]:
 
 def _followed(text: str, promise: Promise) -> Iterator[object]:
     """Go where the symbol leads, inside the site, and compare."""
+    if promise.address.pack:
+        yield from _pack_followed(text, promise)
+        return
     address = addresses.read(text)
     if address is None or address.site != promise.address.site.lower():
         yield format_lazy(_("The code says {text}, which is no address of this site."), text=text)
@@ -252,3 +259,19 @@ def _followed(text: str, promise: Promise) -> Iterator[object]:
         resolve(address.path)
     except Resolver404:
         yield format_lazy(_("No page answers {path}: whoever scans this code would meet an error."), path=address.path)
+
+
+def _pack_followed(text: str, promise: Promise) -> Iterator[object]:
+    """The same for a GS1 Digital Link, which names no edition and is silent about lots that are not shown."""
+    if text != str(promise.address):
+        yield format_lazy(_("The code says {text}, which is no address of this site."), text=text)
+        return
+    named = digital_link.parse(promise.address.path)
+    lot = lots.by_pack(named.gtin, named.lot)
+    if lot is None or lot.pk != promise.lot.pk:
+        yield format_lazy(_("The code for {text} leads to lot {lot} instead."), text=text, lot=lot or "–")
+    elif not lot.is_public:
+        yield format_lazy(
+            _("Lot {lot} is not shown to customers, and its Digital Link leads nowhere until it is. Show it first."),
+            lot=lot,
+        )

@@ -50,6 +50,14 @@ class Coffee(Record):
         validators=[validate_gtin],
         help_text=_("14 digits; optional."),
     )
+    prints_digital_link = models.BooleanField(
+        _("GS1 Digital Link on paper"),
+        default=False,
+        help_text=_(
+            "Off: codes on paper carry our own short address, which tells the revision of an insert apart. On: they "
+            "carry GTIN and lot as shops and tills read them, and lead to the newest revision. Both work for ever."
+        ),
+    )
     is_current = models.BooleanField(_("on sale"), default=True)
 
     class Meta:
@@ -62,7 +70,12 @@ class Coffee(Record):
                 condition=~Q(gtin=""),
                 name="coffee_gtin_once",
                 violation_error_message=_("GTIN: another coffee has it already."),
-            )
+            ),
+            models.CheckConstraint(
+                condition=Q(prints_digital_link=False) | ~Q(gtin=""),
+                name="coffee_digital_link_has_gtin",
+                violation_error_message=_("GS1 Digital Link on paper: needs the GTIN of the pack; write that first."),
+            ),
         ]
 
     def __str__(self) -> str:

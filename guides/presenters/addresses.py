@@ -1,10 +1,11 @@
 """Addresses that are printed, and what they say when they are read back.
 
-Both are written whole in upper case (a QR symbol is then a version smaller) and answered in either case. They outlive
+All are written whole in upper case (a QR symbol is then a version smaller) and answered in either case. They outlive
 guides and lots, so their form is never changed, only added to:
 
     HTTPS://GUIDES.EXAMPLE/L/7K2M9QX4          the lot
     HTTPS://GUIDES.EXAMPLE/L/7K2M9QX4/12.3.SV  an insert of guide 12, revision 3, in Swedish
+    HTTPS://GUIDES.EXAMPLE/01/09520123456788/10/OM-071  the lot, as a GS1 Digital Link
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from urllib.parse import urlsplit
 from django.conf import settings
 
 from guides.codes import short_code
+from guides.models import Lot
 
 _PATH = re.compile(r"/L/(?P<code>[^/]+)(?:/(?P<edition>[^/]+))?/?", re.IGNORECASE)
 _EDITION = re.compile(
@@ -37,16 +39,20 @@ class Edition:
 
 @dataclass(frozen=True)
 class PrintedAddress:
-    """A printed address, taken apart. ``edition`` is ``None`` for the address of a lot alone."""
+    """A printed address, taken apart. ``edition`` is ``None`` for the address of a lot alone.
+
+    ``pack`` is the path of a GS1 Digital Link where that is printed instead; the code then stands in letters alone.
+    """
 
     site: str
     code: str
     edition: Edition | None
+    pack: str = ""
 
     @property
     def path(self) -> str:
         """The path as printed."""
-        return f"/L/{self.code}" + (f"/{self.edition}" if self.edition else "")
+        return self.pack or f"/L/{self.code}" + (f"/{self.edition}" if self.edition else "")
 
     def __str__(self) -> str:
         return f"{self.site.upper()}{self.path}"
@@ -68,6 +74,14 @@ def of_pack(gtin: str, lot: str = "") -> str:
 def of_lot(code: str) -> PrintedAddress:
     """Give the address of a lot on this site."""
     return PrintedAddress(settings.PUBLIC_BASE_URL, code, None)
+
+
+def on_paper(lot: Lot, code: str, edition: Edition | None = None) -> PrintedAddress:
+    """Give the address that a paper of a lot carries: as its coffee has it, a Digital Link of GTIN and lot alone."""
+    if lot.coffee.prints_digital_link and lot.coffee.gtin:
+        pack = of_pack(lot.coffee.gtin, lot.name).removeprefix(settings.PUBLIC_BASE_URL)
+        return PrintedAddress(settings.PUBLIC_BASE_URL, code, None, pack)
+    return PrintedAddress(settings.PUBLIC_BASE_URL, code, edition)
 
 
 def of_insert(code: str, guide: int, revision: int, language: str) -> PrintedAddress:

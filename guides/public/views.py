@@ -12,7 +12,7 @@ from django.views.decorators.http import require_safe
 
 from guides.choices import State
 from guides.models import Coffee, Guide
-from guides.presenters import asked, listing, meaning, pictures, workings
+from guides.presenters import asked, embedding, listing, meaning, pictures, workings
 from guides.queries import catalogue, house, nearest, versions
 
 from . import adapting, counting, page, share, speaking
@@ -99,6 +99,7 @@ def guide(request: HttpRequest, slug: str) -> HttpResponse:
         context["instead"] = instead and listing.line(instead, language)
     else:
         context["asked"] = asked.beside(version, language)
+        context["oembed"] = "" if wanted.personal else embedding.oembed_address(slug, language)
     links = page.links(roastery, "guide", slug=slug)
     response = page.show(
         request,

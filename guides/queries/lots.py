@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from django.db.models import QuerySet
 
 from guides.choices import Follow, State
-from guides.codes import short_code
+from guides.codes import digital_link, short_code
 from guides.models import Address, Assignment, Coffee, GuideVersion, Lot
 
 from . import versions
@@ -31,9 +31,19 @@ def by_pack(gtin: str, name: str) -> Lot | None:
 
 
 def find(text: str) -> Lot | None:
-    """Find a lot by what somebody types: its name in either case, or an address code."""
+    """Find a lot by what somebody types or scans: its name in either case, an address code, or a Digital Link."""
+    if "/01/" in text:
+        return _by_link(text)
     named = Lot.objects.select_related("coffee").filter(name=text.strip().upper()).first()
     return named or by_code(text)
+
+
+def _by_link(text: str) -> Lot | None:
+    try:
+        link = digital_link.parse("/01/" + text.strip().partition("/01/")[2].partition("?")[0])
+    except digital_link.BadLink:
+        return None
+    return by_pack(link.gtin, link.lot) if link.lot else None
 
 
 def code_of(lot: Lot) -> str:

@@ -75,7 +75,7 @@ def test_code_words_and_paper_are_right(bag: tuple[Lot, GuideVersion], paper: Fo
         assert size == pytest.approx((paper.width_mm, paper.height_mm), abs=0.1)
     assert all(font.embedded for font in found.fonts)
     code = lots.code_of(lot)
-    address = str(address_on(paper, code, version, language))
+    address = str(address_on(paper, lot, code, version, language))
     of_guide = addresses.of_insert(code, version.guide.number, version.revision or 0, language)
     assert address == str(addresses.of_lot(code) if paper is STICKER_50X30 else of_guide)
     (symbol,) = found.symbols

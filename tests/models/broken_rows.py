@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from guides.models import Backup, GuideOpens, HomeBrew, PackingRun, PageStamp, Question, RequestCount
 from tests.factories import (
+    CoffeeFactory,
     GuideFactory,
     LabelStockFactory,
     PackingRunFactory,
@@ -92,6 +93,7 @@ def backup() -> Backup:
 
 NEWER: dict[str, Row] = {
     "backup_proven_or_faulty": changed(backup, fault="rows differ"),
+    "coffee_digital_link_has_gtin": changed(CoffeeFactory, prints_digital_link=True),
     "home_brew_dose_positive": lambda: home_brew(dose_g=0),
     "home_brew_drained_range": lambda: home_brew(drained_s=7201),
     "home_brew_has_text": lambda: home_brew(text=""),
