@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from django.urls import include, path, re_path
 
+from guides.api import schema
 from guides.public import (
+    api_page,
     asking,
     bags,
     brewing,
@@ -52,6 +54,7 @@ localized = [
     path("coffees/<slug:slug>/", views.coffee, name="coffee"),
     path("guides/<slug:slug>/", views.guide, name="guide"),
     path("new.xml", finding.feed, name="feed"),
+    path("api/", api_page.explain, {"describe": schema.document}, name="api_page"),
     path("guides/<slug:slug>/card/", embedding.card, name="guide_card"),
     path("guides/<slug:slug>/brew/", brewing.show, name="brew"),
     path("guides/<slug:slug>/screen/", screen.show, name="screen"),

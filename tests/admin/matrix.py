@@ -65,7 +65,7 @@ PUBLIC: Final = {
     "sitemap.xml": "/sitemap.xml", "robots.txt": "/robots.txt", "sw.js": "/sw.js",
     "manifest.webmanifest": "/manifest.webmanifest", "": "/", "en/": "/en/",
     "en/coffees/<slug:slug>/": "/en/coffees/{coffee_slug}/", "en/guides/<slug:slug>/": "/en/guides/{guide_slug}/",
-    "oembed": "/oembed", "en/guides/<slug:slug>/card/": "/en/guides/{guide_slug}/card/",
+    "oembed": "/oembed", "en/api/": "/en/api/", "en/guides/<slug:slug>/card/": "/en/guides/{guide_slug}/card/",
     "en/guides/<slug:slug>/brew/": "/en/guides/{guide_slug}/brew/",
     "en/guides/<slug:slug>/share-<slug:key>.png": "/en/guides/{guide_slug}/share-none.png",
     r"^[Ss]/(?P<code>[^/]+)/(?P<tail>[^/]+)/?$": "/s/{site_code}/{edition}.EN",
