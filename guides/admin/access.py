@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 from django.contrib import admin
-from django.db.models import Model
+from django.db.models import Model, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.template.response import TemplateResponse
 from django.utils.functional import Promise
@@ -99,6 +99,21 @@ class KeptForm(NamedFieldsForm):
                 self.add_error(refusal.field if refusal.field in self.fields else None, str(refusal))
 
 
+class StillFilter(admin.SimpleListFilter):
+    """Whether a row still counts."""
+
+    title = _("in use")
+    parameter_name = "still"
+
+    def lookups(self, request: HttpRequest, model_admin: Any) -> list[tuple[str, Any]]:
+        return [("yes", _("in use")), ("no", _("revoked or ended"))]
+
+    def queryset(self, request: HttpRequest, queryset: QuerySet[Any]) -> QuerySet[Any]:
+        column = "revoked_at" if queryset.model is ApiToken else "ended_at"
+        wanted = {"yes": True, "no": False}.get(self.value() or "")
+        return queryset if wanted is None else queryset.filter(**{f"{column}__isnull": wanted})
+
+
 class TokenForm(KeptForm):
     scopes = forms.MultipleChoiceField(
         label=_("May"),
@@ -117,8 +132,8 @@ class WebhookForm(KeptForm):
 class ApiTokenAdmin(ShownOnce):
     form = TokenForm
     permission = "guides.manage_apitoken"
-    list_display = ("name", "start", "may", "created_at", "created_by", "last_used_at", "revoked_at")
-    list_filter = (("revoked_at", admin.EmptyFieldListFilter),)
+    list_display = ("name", "last_used_at", "may", "revoked_at", "created_by")
+    list_filter = (StillFilter,)
     list_select_related = ("created_by",)
     search_fields = ("name",)
     acts = (
@@ -154,7 +169,7 @@ class WebhookAdmin(ShownOnce):
     form = WebhookForm
     permission = "guides.manage_webhook"
     list_display = ("url", "told_of", "created_at", "created_by", "ended_at")
-    list_filter = (("ended_at", admin.EmptyFieldListFilter),)
+    list_filter = (StillFilter,)
     list_select_related = ("created_by",)
     search_fields = ("url",)
     acts = (

@@ -30,7 +30,7 @@ from .conftest import Sold
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("_one_connection")]
 
-EACH = 75 if os.environ.get("FULL_COUNTS") == "1" else 8  # of right and of wrong requests, for every operation
+EACH = 75 if os.environ.get("FULL_COUNTS") == "1" else 5  # of right and of wrong requests, for every operation
 POSITIVE, NEGATIVE = GenerationMode.POSITIVE, GenerationMode.NEGATIVE
 CHECKS = [
     not_a_server_error,
