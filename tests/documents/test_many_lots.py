@@ -72,7 +72,7 @@ def test_every_copy_has_its_own_lot_and_no_other(bags: tuple[list[Lot], GuideVer
     found = {symbol.page: symbol.text for symbol in read(stamped.pdf).symbols}
     for lot, pages in zip(made, stamped.pages, strict=True):
         code = lots.code_of(lot)
-        assert [found[page] for page in pages if page in found] == [str(address_on(paper, code, version, "sv"))]
+        assert [found[page] for page in pages if page in found] == [str(address_on(paper, lot, code, version, "sv"))]
         text = words_on(stamped.pdf, pages)
         assert lot.name in text
         assert f"{code[:4]} {code[4:]}" in text
@@ -90,7 +90,7 @@ def test_sheets_hold_so_many_of_each_lot_in_order(bags: tuple[list[Lot], GuideVe
     order = ManyLots(made, version, "en", CARD_A7, copies=3, sheet=A4, skip=1)
     pdf = many_pdf(order)
     assert pdf == many_pdf(order)
-    texts = [str(address_on(CARD_A7, lots.code_of(lot), version, "en")) for lot in made]
+    texts = [str(address_on(CARD_A7, lot, lots.code_of(lot), version, "en")) for lot in made]
     found = read(pdf)
     # Eight places on a sheet, the first of them used up.
     assert Counter(symbol.text for symbol in found.symbols) == dict.fromkeys(texts, 3)
