@@ -97,7 +97,8 @@ class ActsAdmin(admin.ModelAdmin):
         if request.method == "GET" and not act.fits(obj):
             self.message_user(request, _NOT_NOW % {"act": act.label, "object": obj}, messages.WARNING)
             return HttpResponseRedirect(self.change_address(obj))
-        form = act.form(request.POST if request.method == "POST" else None, obj=obj, by=current_user(request))
+        sent = (request.POST, request.FILES) if request.method == "POST" else (None, None)
+        form = act.form(*sent, obj=obj, by=current_user(request))
         refusals: Iterable[Refusal] = ()
         if request.method == "POST" and form.is_valid():
             try:

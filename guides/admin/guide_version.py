@@ -13,13 +13,16 @@ from django.forms import ModelForm
 from django.http import HttpRequest, HttpResponse
 from django.template.response import TemplateResponse
 from django.urls import reverse
+from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 
 from guides.choices import FROZEN_STATES
 from guides.lifecycle import draft, writers
 from guides.lifecycle.errors import Refusal
 from guides.models import Event, GuideVersion, Step
-from guides.queries import versions
+from guides.presenters.numbers import Figures
+from guides.presenters.trial_words import brew_name
+from guides.queries import behind, versions
 
 from . import check_panel
 from .acts import ActsAdmin, current_user
@@ -167,5 +170,8 @@ class GuideVersionAdmin(
         context["show_save_and_add_another"] = False
         if obj is not None:
             context["locked"] = locked_reason(obj)
+            context["stands"] = stands = behind.behind(obj)
+            if stands.chosen is not None:
+                context["chosen_name"] = brew_name(stands.chosen, Figures(get_language() or "en"))
             context["acts"] = [(act, self.act_address(obj, act)) for act in self.offered(request, obj)]
         return super().render_change_form(request, context, add, change, form_url, obj)

@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Any
 
 from django import forms
+from django.core.exceptions import ValidationError
+from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 
-from guides.lifecycle import new_lot, trials
+from guides.lifecycle import new_lot, trial_photo, trials
 from guides.lifecycle.from_trial import open_from_trial
+from guides.lifecycle.step_media import PictureKept
+from guides.media.keep import Kept, keep_picture
 from guides.models import Guide, GuideVersion, Lot, TrialBrew, User
+from guides.models.kept_picture import LONGEST_ALT
 
 from .acts import Act, ActForm
+from .uploads import picture_field
 
 
 class FromTrialForm(ActForm):
@@ -41,6 +48,27 @@ class AsideForm(ActForm):
     )
 
 
+class PhotoForm(ActForm):
+    """Takes a picture and stores it; what it shows is said in words, for those who do not see it."""
+
+    picture = picture_field(_("Photo"))
+    alt = forms.CharField(
+        label=_("What it shows, in words"), max_length=LONGEST_ALT, help_text=_("Such as: an even bed, a bare wall.")
+    )
+
+    def clean_picture(self) -> Kept:
+        upload = self.cleaned_data["picture"]
+        if not upload:
+            raise ValidationError(self.fields["picture"].error_messages["required"], code="required")
+        return keep_picture(upload, upload.size)
+
+
+def _show(brew: TrialBrew, by: User, data: dict[str, Any]) -> TrialBrew:
+    alt = {get_language() or "en": data["alt"]}
+    trial_photo.show(brew, PictureKept(**{**asdict(data["picture"]), "alt": alt}), by=by)
+    return brew
+
+
 def _guides(brew: TrialBrew) -> Any:
     return Guide.objects.filter(coffee=brew.lot.coffee_id, versions__isnull=False).distinct()
 
@@ -55,12 +83,12 @@ def _inherit(brew: TrialBrew, by: User, data: dict[str, Any]) -> Lot:
 
 def _may_inherit(brew: TrialBrew) -> bool:
     found = new_lot.verdict(brew)
-    return found is not None and found.inside and not found.is_shown
+    return found is not None and found.is_newest and found.inside and not found.is_shown
 
 
 def _may_be_held(brew: TrialBrew) -> bool:
     found = new_lot.verdict(brew)
-    return found is not None and not found.inside and not found.is_held
+    return found is not None and found.is_newest and not found.inside and not found.is_held
 
 
 def _may_write(user: User, _brew: TrialBrew) -> bool:
@@ -109,6 +137,16 @@ TRIAL_ACTS = (
         fits=lambda brew: brew.version_id is not None or _guides(brew).exists(),
         run=_run,
         form=FromTrialForm,
+    ),
+    Act(
+        name="photo",
+        label=_("Put a photo on it"),
+        explain=_("The bed, the cup, whatever words miss. A new photo takes its place. Customers never see it."),
+        done=_("%(object)s has a photo."),
+        may=_may_write,
+        fits=lambda _brew: True,
+        run=_show,
+        form=PhotoForm,
     ),
     Act(
         name="set-aside",

@@ -4,18 +4,24 @@ from __future__ import annotations
 
 from typing import Any
 
+from django import forms
 from django.contrib import admin
 from django.db.models import Field
 from django.forms import Field as FormField
 from django.forms import ModelForm
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.urls import reverse
 from django.utils.text import capfirst
+from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 
+from guides.calculations.plan import Plan
 from guides.lifecycle import trials
 from guides.models import TrialBrew
-from guides.presenters import numbers
+from guides.presenters import brew_after, numbers, trial_sheet
+from guides.presenters.numbers import Figures
 
+from . import trial_asked
 from .acts import ActsAdmin, current_user
 from .check_brew import BackToReview
 from .clock import ClockTimes
@@ -23,9 +29,17 @@ from .desk import Desk
 from .forms import NamedFieldsForm
 from .pours_field import PoursField
 from .trial_acts import TRIAL_ACTS
+from .trial_bench import Benched
+from .trial_planning import Planned
 
 
 class TrialBrewForm(NamedFieldsForm):
+    # What the page that planned the brew was asked for; from it the plan is made again when the brew is logged.
+    intention = forms.CharField(required=False, max_length=400, widget=forms.HiddenInput)
+
+    def clean_intention(self) -> Plan | None:
+        return trial_asked.plan_of(self.cleaned_data["intention"])
+
     class Meta:
         help_texts = {
             "opened_s": _("Minutes and seconds, such as 1:15; empty without a valve."),
@@ -44,10 +58,11 @@ class TrialBrewForm(NamedFieldsForm):
 
 
 @admin.register(TrialBrew)
-class TrialBrewAdmin(BackToReview, ActsAdmin, ClockTimes, Desk):
+class TrialBrewAdmin(Planned, Benched, BackToReview, ActsAdmin, ClockTimes, Desk):
     form = TrialBrewForm
     acts = TRIAL_ACTS
     change_form_template = "guides/admin/trial_form.html"
+    change_list_template = "guides/admin/trial_list.html"
     clock_fields = ("opened_s", "first_drip_s", "drained_s")
     list_display = ("lot", "brewed_at", "brewed_by", "version", "is_check_brew", "drained", "strength_percent")
     list_filter = ("is_check_brew", "lot__coffee", "brewer")
@@ -57,7 +72,19 @@ class TrialBrewAdmin(BackToReview, ActsAdmin, ClockTimes, Desk):
     raw_id_fields = ("repeats",)
     radio_fields = dict.fromkeys(("found", "balance", "wall", "bed", "sample"), admin.HORIZONTAL)
     fieldsets = (
-        (None, {"fields": ("lot", "version", "is_check_brew", ("brewed_at", "brewed_by"), ("repeats", "preset"))}),
+        (
+            None,
+            {
+                "fields": (
+                    "intention",
+                    "lot",
+                    "version",
+                    "is_check_brew",
+                    ("brewed_at", "brewed_by"),
+                    ("repeats", "preset"),
+                )
+            },
+        ),
         (
             _("What was brewed"),
             {
@@ -80,15 +107,30 @@ class TrialBrewAdmin(BackToReview, ActsAdmin, ClockTimes, Desk):
             return PoursField(label=capfirst(db_field.verbose_name), required=False)
         return super().formfield_for_dbfield(db_field, request, **kwargs)
 
+    def response_add(self, request: HttpRequest, obj: TrialBrew, post_url_continue: str | None = None) -> HttpResponse:
+        """Whoever logs a brew wants to see what it says; a check brew in review goes on with the review."""
+        response = super().response_add(request, obj, post_url_continue)
+        if getattr(response, "url", "") == reverse("admin:guides_trialbrew_changelist"):
+            return HttpResponseRedirect(self.change_address(obj))
+        return response
+
     def save_model(self, request: HttpRequest, obj: TrialBrew, form: ModelForm, change: bool) -> None:
-        trials.log(obj, by=current_user(request))
+        trials.log(obj, by=current_user(request), plan=form.cleaned_data.get("intention"))
 
     @admin.display(description=_("drained"), ordering="drained_s")
     def drained(self, brew: TrialBrew) -> str | None:
         return None if brew.drained_s is None else numbers.clock(brew.drained_s)
 
     def get_changeform_initial_data(self, request: HttpRequest) -> dict[str, Any]:
-        return {"brewed_by": request.user.pk, **super().get_changeform_initial_data(request)}
+        asked = super().get_changeform_initial_data(request)
+        if asked.get("strength"):  # as the brewing page asks it
+            asked["found"] = asked.pop("strength")
+        balance = (
+            brew_after.balance_of(str(asked.pop("balance", "")), str(asked.pop("feel", "")))
+            if "feel" in asked
+            else None
+        )
+        return {"brewed_by": request.user.pk, **asked, **({"balance": balance.value} if balance else {})}
 
     def render_change_form(
         self,
@@ -101,4 +143,6 @@ class TrialBrewAdmin(BackToReview, ActsAdmin, ClockTimes, Desk):
     ) -> HttpResponse:
         if obj is not None:
             context["acts"] = [(act, self.act_address(obj, act)) for act in self.offered(request, obj)]
+            context["said"] = trial_sheet.build(obj.pk, Figures(get_language() or "en"))
+            context["may_log"] = self.has_add_permission(request)
         return super().render_change_form(request, context, add, change, form_url, obj)

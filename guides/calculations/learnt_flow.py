@@ -15,6 +15,7 @@ from .constants import (
     FLOW_BETWEEN_BREWS_SD,
     FLOW_BETWEEN_LOTS_SD,
     FLOW_MODEL_SD,
+    FLOW_OUTLIER_SDS,
     FLOW_PRIOR_SD,
     Z_90,
 )
@@ -114,3 +115,28 @@ def new_brew_factor(factors: Sequence[float] = (), other_lots: Sequence[Sequence
     known = posterior(factors, other_lots)
     spread = math.exp(Z_90 * known.new_brew_sd_log)
     return Window(known.factor / spread, known.factor, known.factor * spread, known.trials)
+
+
+def is_outlier(factor: float, factors: Sequence[float], other_lots: Sequence[Sequence[float]] = ()) -> bool:
+    """Say whether a brew lies so far from what the others foresee that it is worth a second look.
+
+    Args:
+        factor: flow factor of the brew.
+        factors: flow factor of each other trial brew of its lot.
+        other_lots: the same of each other lot of the coffee.
+
+    Returns:
+        Whether it is further off than a new brew of that lot comes in about one case of eighty.
+
+    Raises:
+        OutOfRange: a factor outside the valid range.
+
+    Valid range: factors 0.05 to 20.
+    Source: normal posterior predictive; how far is an own default.
+
+    >>> is_outlier(0.9, [1.0, 1.05, 0.95]), is_outlier(0.6, [1.0, 1.05, 0.95])
+    (False, True)
+    """
+    check_range("factor", factor, low=SLOWEST, high=FASTEST, reason="a flow factor learnt from a trial brew")
+    known = posterior(factors, other_lots)
+    return abs(math.log(factor) - known.mean_log) > FLOW_OUTLIER_SDS.value * known.new_brew_sd_log

@@ -28,13 +28,20 @@ _AS_WRITTEN = ("dose_g", "water_g", "kettle_c", "grind_um")
 class Verdict:
     """How a lot's brew of a published guide drained beside the window it was published with, in clock seconds.
 
-    ``version`` is the one that was brewed. ``assignment`` is the lot's; ``None`` while the guide is not the lot's.
+    ``version`` is the one that was brewed, ``newest`` the guide's newest. ``assignment`` is ``None`` while the guide is
+    not the lot's.
     """
 
     version: GuideVersion
     window: Window
     measured_s: int
     assignment: Assignment | None
+    newest: GuideVersion | None
+
+    @property
+    def is_newest(self) -> bool:
+        """Whether the revision that was brewed is the guide's newest."""
+        return self.newest is not None and self.newest.pk == self.version.pk
 
     @property
     def inside(self) -> bool:
@@ -70,7 +77,7 @@ def verdict(brew: TrialBrew) -> Verdict | None:
     if window is None:
         return None
     assignment = Assignment.objects.filter(lot=brew.lot_id, guide=version.guide_id).first()
-    return Verdict(version, window, brew.drained_s, assignment)
+    return Verdict(version, window, brew.drained_s, assignment, versions.current(version.guide))
 
 
 def suggestion(brew: TrialBrew, found: Verdict) -> Regrind | None:
@@ -142,8 +149,7 @@ def _judged(brew: TrialBrew) -> Verdict:
     if found is None:
         text = _("Brew the published guide with this lot as it is written, and note when it drained.")
         raise Refused(Refusal(text))
-    newest = versions.current(found.version.guide)
-    if newest is None or newest.pk != found.version.pk:
+    if not found.is_newest:
         said = _("{version} is not the guide's newest revision any more. Brew the newest one with this lot.")
         refuse_if([Refusal(format_lazy(said, version=found.version))])
     return found

@@ -10,7 +10,7 @@ from typing import Any, Final
 from guides.calculations.assessment import Assessment, Conditions, Targets
 from guides.calculations.constants import CALCULATION_VERSION
 from guides.calculations.plan import Plan
-from guides.models import GuideVersion, Lot, VersionText
+from guides.models import Brewer, GuideVersion, Lot, VersionText
 
 from . import canonical, stored
 from .assessing import assess_conditions, conditions_for
@@ -136,7 +136,7 @@ def of(version: GuideVersion, lot: Lot | None = None, *, at: datetime.datetime |
         guide=_guide_names(version),
         revision=version.revision,
         published_at=version.published_at,
-        brewer=_brewer_names(version),
+        brewer=brewer_names(version.brewer),
         plan=plan_of(version),
         targets=targets_of(version),
         server_ml=version.server_ml,
@@ -198,8 +198,8 @@ def _guide_names(version: GuideVersion) -> GuideNames:
     )
 
 
-def _brewer_names(version: GuideVersion) -> BrewerNames:
-    brewer = version.brewer
+def brewer_names(brewer: Brewer) -> BrewerNames:
+    """Give a brewer and its parts as they are called."""
     return BrewerNames(
         name=brewer.name,
         slug=brewer.slug,

@@ -41,6 +41,7 @@ from .tasting_cup import TastingCup
 from .trainee import Trainee
 from .translation import StepText, VersionText
 from .trial_brew import TrialBrew
+from .trial_picture import TrialPicture
 from .user import User
 from .valve_base import ValveBase
 from .version_editor import VersionEditor
@@ -91,6 +92,7 @@ __all__ = [
     "TastingCup",
     "Trainee",
     "TrialBrew",
+    "TrialPicture",
     "User",
     "ValveBase",
     "VersionEditor",

@@ -31,7 +31,7 @@ def build(kept: Snapshot, figures: Figures) -> After:
             for point in kept.assessment.bypass
         ),
         bed=_bed_questions() if drains else (),
-        bed_drawings={advice: bed_drawing(advice, _bed(advice)) for advice in BedAdvice} if drains else {},
+        bed_drawings={advice: bed_drawing(advice, bed_words(advice)) for advice in BedAdvice} if drains else {},
         taste=_taste_questions(),
         told={
             "bed": {"-".join(seen): _bed_told(*seen) for seen in product(WallSeen, BedSeen, EndSeen)} if drains else {},
@@ -75,10 +75,11 @@ def _bed_questions() -> tuple[Question, ...]:
 
 def _bed_told(wall: WallSeen, bed: BedSeen, end: EndSeen) -> dict[str, str]:
     advice = check_bed(wall, bed, end)
-    return {"code": advice, "says": _bed(advice)}
+    return {"code": advice, "says": bed_words(advice)}
 
 
-def _bed(advice: BedAdvice) -> str:
+def bed_words(advice: BedAdvice) -> str:
+    """Say what to do after a look at the spent bed, in the language that is active."""
     return {
         BedAdvice.LEVEL: gettext("Stand the brewer level and pour in even circles: the water ran down one side."),
         BedAdvice.LOWER: gettext("Pour lower and farther from the wall: grounds stayed high up, out of the water."),
@@ -129,14 +130,14 @@ def _tastes(kept: Snapshot, figures: Figures) -> dict[str, str]:
     for strength, taste, feel, soon in product(
         Strength, (_SOUR, "balanced", _BITTER), (_THIN, "round", _DRY), (False, True)
     ):
-        key = strength, _balance(taste, feel), soon
+        key = strength, balance_of(taste, feel), soon
         if key not in said:
             said[key] = _suggestion(kept, figures, *key)
         told["-".join((strength, taste, feel, "soon" if soon else "fit"))] = said[key]
     return told
 
 
-def _balance(taste: str, feel: str) -> Balance | None:
+def balance_of(taste: str, feel: str) -> Balance | None:
     """What two taps come to; ``None`` where they contradict each other, which uneven water does."""
     thin, heavy = taste == _SOUR or feel == _THIN, taste == _BITTER or feel == _DRY
     if thin and heavy:

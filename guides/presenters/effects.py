@@ -30,10 +30,11 @@ def of(old: Snapshot, new: Snapshot, figures: Figures) -> tuple[str, ...]:
     if old.plan == new.plan:
         return ()
     before = assess(old.plan, new.conditions, old.targets)
-    return tuple(_effects(before, new.assessment, figures))
+    return tuple(between(before, new.assessment, figures))
 
 
-def _effects(before: Assessment, after: Assessment, figures: Figures) -> Iterator[str]:
+def between(before: Assessment, after: Assessment, figures: Figures) -> Iterator[str]:
+    """Say what one assessment has otherwise than another, each marked as about."""
     later = _later(before.first_drip, after.first_drip)
     if later:
         words = gettext("drips about %(time)s later") if later > 0 else gettext("drips about %(time)s earlier")

@@ -21,12 +21,12 @@ def trials(coffee: int, brewer: int, *, at: datetime.datetime | None = None) -> 
 def of_pair(coffee: int, brewer: int) -> QuerySet[TrialBrew]:
     """Give every brew of a coffee in a brewer, oldest first, with its lot and who made it."""
     brews = TrialBrew.objects.filter(lot__coffee=coffee, brewer=brewer)
-    return brews.select_related("lot", "brewed_by").order_by("brewed_at", "pk")
+    return brews.select_related("lot", "brewed_by", "brewer").order_by("brewed_at", "pk")
 
 
 def whole(brews: QuerySet[TrialBrew]) -> QuerySet[TrialBrew]:
     """Give brews with all that says how they were made."""
-    parts = ("lot__coffee", "brewed_by", "brewer__vessel", "version__brewer__vessel", "version__guide")
+    parts = ("lot__coffee", "picture", "brewed_by", "brewer__vessel", "version__brewer__vessel", "version__guide")
     return brews.select_related(*parts).prefetch_related("version__steps")
 
 

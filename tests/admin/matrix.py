@@ -28,6 +28,7 @@ PAGES: Final = {
     "": ALL, "history": ALL, "by id": ALL, "change": ALL, "preview": ALL, "review": ALL, "difference": ALL,
     "translations": ALL, "stand": ALL, "crowd": ALL, "test-sheet": ALL, "add": WRITERS, "delete": WRITERS,
     "check": WRITERS, "pdf": PRINTERS, "pack": PRINTERS, "import": WRITERS, "export": ALL,
+    "plan": WRITERS, "brew": WRITERS, "compare": ALL, "bench": ALL,
 }  # fmt: skip
 # These only those may post to who may write the area's rows; the last four they alone may open.
 WRITTEN: Final = {"change", "translations", "add", "delete", "check", "import"}
@@ -38,7 +39,7 @@ ACTS: Final = {
                      "schedule": {"publisher"}, "call-off": {"publisher"}, "withdraw": {"publisher"}},
     "guide": {"open-next": WRITERS}, "site": {"sign-off": WRITERS}, "tasting": {"reveal": WRITERS},
     "lot": {"recall": {"publisher"}, "explain-loss": WRITERS},
-    "trialbrew": dict.fromkeys(("open-draft", "inherit", "hold", "set-aside", "take-back"), WRITERS),
+    "trialbrew": dict.fromkeys(("open-draft", "inherit", "hold", "photo", "set-aside", "take-back"), WRITERS),
     "jobrun": {"again": WRITERS}, "apitoken": {"revoke": {"publisher"}}, "webhook": {"end": {"publisher", "shop"}},
     "packingrun": dict.fromkeys(("reprint", "count", "make-again", "cancel"), PRINTERS),
     "question": dict.fromkeys(("answer", "note", "merge", "keep-private", "spam", "reopen", "delete"), WRITERS),

@@ -11,7 +11,7 @@ from PIL import Image, ImageDraw
 from guides.media.captions import read
 from guides.media.clip import keep_captions, keep_clip
 from guides.media.keep import keep_drawn
-from guides.models import Coffee, CoffeePicture, Step, StepClip, StepPicture
+from guides.models import Coffee, CoffeePicture, Step, StepClip, StepPicture, TrialBrew, TrialPicture
 
 CAPTIONS = "WEBVTT\n\n00:00.000 --> 00:01.000\nCircles from the rim inward\n"
 
@@ -30,6 +30,10 @@ def encoded(picture: Image.Image, form: str = "JPEG", **options: Any) -> bytes:
 
 def coffee_picture(coffee: Coffee, **alt: str) -> CoffeePicture:
     return CoffeePicture.objects.create(coffee=coffee, **_columns(drawn(seed=coffee.pk)), alt=alt or {"en": "A bag."})
+
+
+def trial_picture(brew: TrialBrew, **alt: str) -> TrialPicture:
+    return TrialPicture.objects.create(brew=brew, **_columns(drawn(seed=brew.pk)), alt=alt or {"en": "An even bed."})
 
 
 def step_picture(step: Step, **alt: str) -> StepPicture:

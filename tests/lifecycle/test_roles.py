@@ -9,7 +9,7 @@ from django.contrib.auth.models import Permission
 from django.utils import timezone
 
 from guides.choices import State
-from guides.lifecycle import new_lot, roles, snapshot, tokens, transitions, trials, webhooks, words_only
+from guides.lifecycle import new_lot, roles, snapshot, tokens, transitions, trial_photo, trials, webhooks, words_only
 from guides.lifecycle.approve import approve
 from guides.lifecycle.assign import assign, hold, release
 from guides.lifecycle.bring_in import bring_in
@@ -27,6 +27,7 @@ from guides.lifecycle.resolve import resolve
 from guides.lifecycle.review import send_back, submit
 from guides.lifecycle.schedule import call_off, schedule
 from guides.lifecycle.sign_off import sign_off
+from guides.lifecycle.step_media import PictureKept
 from guides.lifecycle.tastings.open import open_tasting
 from guides.lifecycle.tastings.reveal import reveal
 from guides.lifecycle.withdraw import withdraw
@@ -132,6 +133,7 @@ TOMORROW = timezone.now() + timezone.timedelta(days=1)
 WRITERS, PUBLISHERS, PRINTERS = {"roaster", "publisher"}, {"publisher"}, {"roaster", "publisher", "packer"}
 TELLERS, HOOK = {"publisher", "shop"}, "https://shop.example/hooks"
 ALL_PACKED = count.Counts(printed=45, spoiled=0, left_over=0, packed=45)
+PHOTO = PictureKept("a" * 32, "b" * 64, 640, 420, (640,), {"en": "An even bed."})
 # What each act needs, made before anybody tries it; and who may.
 ACTS: dict[str, tuple[Callable[[], Act], set[str]]] = {
     "open_next": (lambda: (lambda v: lambda by: open_next(v.guide, by=by))(published()), WRITERS),
@@ -156,6 +158,7 @@ ACTS: dict[str, tuple[Callable[[], Act], set[str]]] = {
     "set_aside": (lambda: (lambda b: lambda by: trials.set_aside(b, by=by, reason="Folded."))(TrialBrewFactory()),
                   WRITERS),
     "take_back": (lambda: (lambda b: lambda by: trials.take_back(b, by=by))(aside()), WRITERS),
+    "trial_photo.show": (lambda: (lambda b: lambda by: trial_photo.show(b, PHOTO, by=by))(TrialBrewFactory()), WRITERS),
     "inherit": (lambda: (lambda b: lambda by: new_lot.inherit(b, by=by))(judged(-5)), WRITERS),
     "hold_and_adjust": (lambda: (lambda b: lambda by: new_lot.hold_and_adjust(b, by=by))(judged(25)), WRITERS),
     "assign": (assigning, WRITERS),

@@ -158,6 +158,7 @@ BAD: dict[str, Row] = {
     "version_extraction_range": changed(GuideVersionFactory, extraction_percent=31),
     "version_grind_range": changed(GuideVersionFactory, grind_um=99),
     "version_kettle_range": changed(GuideVersionFactory, kettle_c=101),
+    "trialpicture_has_picture": changed(lambda: shown.trial_picture(TrialBrewFactory()), name=""),
     "coffeepicture_has_picture": changed(lambda: shown.coffee_picture(CoffeeFactory()), name=""),
     "steppicture_has_picture": changed(lambda: shown.step_picture(first_step()), width=0),
     "stepclip_has_picture": changed(lambda: shown.step_clip(first_step()), name=""),

@@ -9,9 +9,13 @@ from xml.etree import ElementTree
 from django.utils.translation import override
 
 from guides.calculations.assess import assess
-from guides.calculations.assessment import Assessment
+from guides.calculations.assessment import Assessment, Targets
+from guides.calculations.cup_map import recipe_slope
+from guides.calculations.mass_balance import Measured
+from guides.calculations.validity import Window
 from guides.presenters import drawings
 from guides.presenters.drawings.crowd import Dot, Row
+from guides.presenters.numbers import Figures
 from tests.calculations.demo_plans import DEMO
 
 CROWD = (
@@ -43,6 +47,26 @@ def all_drawings(name: str, language: str) -> dict[str, str]:
         f"{uid}-heat": drawings.temperature_drawing(plan, said, language, uid=f"{uid}-heat"),
         **{read(path)[0].get("id", "").removesuffix("-title"): path for path in paths},
     }
+
+
+def bench_drawings(language: str) -> dict[str, str]:
+    """What the dial-in bench draws, of few brews and of many."""
+    figures = Figures(language)
+    recipes = (240, 256, 272, 288, 304)
+    lines = [drawings.RatioLine(figures.grams(water, 0), recipe_slope(water / 16, 2.1)) for water in recipes]
+    cups = [
+        drawings.CupPoint(mark, Measured(extraction, 0.005), strength)
+        for mark, extraction, strength in (("A", 0.21, 0.0147), ("B", 0.185, 0.0128), ("C", 0.225, 0.0157))
+    ]
+    found = {"cup": drawings.cup_drawing(cups, lines, language, targets=Targets(0.0146, 0.0146, 0.21), uid="cup")}
+    for count in (0, 1, 8, 200):
+        windows = [Window(175 + 15 * n / (n + 2), 200, 230 - 15 * n / (n + 2), n) for n in range(count + 1)]
+        brews = [drawings.Trial(190.0 + n % 25, n == 5, n == 6) for n in range(count)]
+        found[f"windows-{count}"] = drawings.windows_drawing(windows, brews, language, uid=f"windows-{count}")
+    for count in (2, 9):
+        lots = [drawings.LotDrained(f"OM-{n:03}", 190 + n, 195 + n, 204 + n, 4) for n in range(count)]
+        found[f"drift-{count}"] = drawings.drift_drawing(lots, language, uid=f"drift-{count}")
+    return found
 
 
 def read(svg: str) -> ElementTree.Element:

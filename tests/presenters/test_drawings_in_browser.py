@@ -7,7 +7,7 @@ import pytest
 
 from tests.calculations.demo_plans import DEMO
 
-from .drawn import LANGUAGES, all_drawings
+from .drawn import LANGUAGES, all_drawings, bench_drawings
 
 pytestmark = pytest.mark.browser
 
@@ -44,6 +44,7 @@ def shown(browser, drawings, **options):
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_no_word_lies_over_another_or_is_cut(browser, language):
     drawings = [svg for name in DEMO for svg in all_drawings(name, language).values()]
+    drawings += bench_drawings(language).values()
     page = shown(browser, drawings)
     assert page.locator("svg").count() == len(drawings) > 30
     assert page.evaluate(_BOXES) == []

@@ -80,7 +80,7 @@ root.addEventListener("brewed", ({ detail: { plan, state, seen } }) => {
     const kept = log.add({ started: state.started, text: written(plan, seen) });
     part("kept-note").textContent = kept ? plan.words.is_kept : plan.words.not_kept;
   });
-  part("send").addEventListener("click", () => {
+  part("send")?.addEventListener("click", () => {
     store.write("brew-to-send", { text: written(plan, seen), drained: at === null ? null : Math.round(at) });
   });
   onPress(part("again"), () => { store.forget(plan.id); location.reload(); });

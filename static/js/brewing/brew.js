@@ -46,7 +46,7 @@ function draw() {
   const seen = machine.look(plan, state, Date.now());
   for (const beeps of machine.cues(plan, seen, before, seen.now)) { cues.play(beeps); }
   before = seen.now;
-  if (seen.over) { finish(seen); return; }
+  if (seen.over) { if (root.dataset.stage !== "after") { finish(seen); } return; }
   table.show(seen);
   sights.show(seen);
   write(part("clock"), clock(seen.now));

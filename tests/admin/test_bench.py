@@ -1,0 +1,259 @@
+"""The dial-in bench: planning, comparing and learning, at a cost that does not grow with the brews."""
+
+from __future__ import annotations
+
+import time
+from urllib.parse import parse_qs, urlsplit
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from guides.calculations.drawdown import simulate
+from guides.lifecycle import brewed_plan, trials
+from guides.lifecycle.from_trial import open_from_trial
+from guides.lifecycle.plan_of import plan_of
+from guides.models import GuideVersion, TrialBrew
+from tests.factories import LotFactory, TrialBrewFactory, UserFactory, ValveVersionFactory, published, shown
+
+from .addresses import act, change
+
+pytestmark = pytest.mark.django_db
+MOST_QUERIES = 12
+BENCH, COMPARE, PLAN, BREW = (f"/admin/guides/trialbrew/{name}/" for name in ("bench", "compare", "plan", "brew"))
+
+
+@pytest.fixture
+def version() -> GuideVersion:
+    return GuideVersion.objects.get(pk=published().pk)
+
+
+def brewed(version: GuideVersion, count: int) -> list[TrialBrew]:
+    lots = [LotFactory(coffee=version.guide.coffee) for _ in range(4)]
+    rows = [
+        TrialBrewFactory.build(
+            of=version, lot=lots[number % 4], brewed_by=version.created_by, brewer=version.brewer,
+            drained_s=195 + number % 20, cup_g="230", strength_percent="1.45", sample="before_bypass", liking=7,
+        )
+        for number in range(count)
+    ]  # fmt: skip
+    return TrialBrew.objects.bulk_create(rows)
+
+
+def taught(count: int) -> None:
+    """Keep what every brew teaches, as logging each of them would have."""
+    for number, brew in enumerate(TrialBrew.objects.order_by("pk")[:count]):
+        TrialBrew.objects.filter(pk=brew.pk).update(
+            flow_factor=0.9 + 0.01 * (number % 20), retention_g_g=2.1, learnt_with="1"
+        )
+
+
+def bench_of(version: GuideVersion) -> str:
+    return f"{BENCH}?coffee={version.guide.coffee_id}&brewer={version.brewer_id}"
+
+
+@pytest.mark.data
+def test_bench_and_comparison_ask_twelve_queries_at_most_whatever_the_number_of_brews(at_desk, version, capsys):
+    desk, counts = at_desk(), []
+    desk.get(bench_of(version))
+    made: list[TrialBrew] = []
+    for count in (6, 200):
+        made += brewed(version, count - len(made))
+        taught(count)
+        with CaptureQueriesContext(connection) as asked:
+            assert desk.get(bench_of(version)).status_code == 200
+        keys = "&".join(f"trial={brew.pk}" for brew in made[:6])
+        with CaptureQueriesContext(connection) as compared:
+            assert desk.get(f"{COMPARE}?{keys}").status_code == 200
+        counts.append((len(asked), len(compared)))
+    with capsys.disabled():
+        print(f"\nqueries of bench and comparison with 6 and 200 brews: {counts}", end="")
+    assert counts[0] == counts[1]
+    assert max(counts[1]) <= MOST_QUERIES
+
+
+def test_one_more_brew_reaches_the_page_in_the_time_of_one_not_of_two_hundred(at_desk, version, capsys):
+    """What the others teach is kept: with it forgotten, the negative control, the page takes many times as long."""
+    desk = at_desk()
+    brewed(version, 200)
+    taught(200)
+    desk.get(bench_of(version))
+
+    def took() -> float:
+        start = time.process_time()
+        assert desk.get(bench_of(version)).status_code == 200
+        return time.process_time() - start
+
+    trials.log(TrialBrewFactory(of=version, drained_s=204), by=UserFactory(role="roaster"))
+    kept = min(took(), took())
+    TrialBrew.objects.filter(pk__in=TrialBrew.objects.values("pk")[:40]).update(learnt_with="")
+    forgotten = took()
+    with capsys.disabled():
+        print(
+            f"\nbench at 201 brews: {1000 * kept:.0f} ms of processor; with 40 to learn anew {1000 * forgotten:.0f} ms",
+            end="",
+        )
+    assert forgotten > 2 * kept
+
+
+def test_the_bench_says_what_it_rests_on_and_marks_what_is_set_aside(at_desk, roaster, version, text_of):
+    lot = LotFactory(coffee=version.guide.coffee)
+    drained = [round(simulate(plan_of(version), flow_factor=factor).drained_s) for factor in (0.9, 0.95, 0.92, 0.4)]
+    *_, far = [trials.log(TrialBrewFactory(of=version, lot=lot, drained_s=time_s), by=roaster) for time_s in drained]
+    desk = at_desk(roaster)
+    page = text_of(desk.get(bench_of(version)))
+    assert "That rests on 4 trial brews." in page
+    assert page.count("far from the others: look again") == 1
+    desk.post(act(far, "set-aside"), {"reason": "The paper had folded over."})
+    page = text_of(desk.get(bench_of(version)))
+    assert "That rests on 3 trial brews." in page
+    assert "set aside: The paper had folded over." in page
+    assert "far from the others: look again" not in page
+    desk.post(act(far, "take-back"), {})
+    assert "That rests on 4 trial brews." in text_of(desk.get(bench_of(version)))
+
+
+def test_repeating_with_one_change_says_what_it_should_do_and_fills_the_log(at_desk, roaster, version, text_of):
+    brew = trials.log(TrialBrewFactory(of=version, drained_s=200), by=roaster)
+    desk = at_desk(roaster)
+    assert f"{PLAN}?trial={brew.pk}" in desk.get(bench_of(version)).content.decode()
+    said = desk.get(f"{PLAN}?trial={brew.pk}&grind_um=560")
+    page = text_of(said)
+    assert "One thing changed" in page
+    assert "560 μm instead of 660 μm" in page.replace("\N{NO-BREAK SPACE}", " ")
+    assert "later" in page
+    log = urlsplit(said.context["log_href"])
+    known = {name: values[0] for name, values in parse_qs(log.query).items()}
+    assert (known["repeats"], known["version"], known["grind_um"]) == (str(brew.pk), str(version.pk), "560")
+
+
+def test_two_changes_are_told_that_they_hide_each_other(at_desk, version, text_of):
+    brew = TrialBrewFactory(of=version)
+    page = text_of(at_desk().get(f"{PLAN}?trial={brew.pk}&grind_um=560&kettle_c=90"))
+    assert "you will not know which of them did it" in page
+
+
+@pytest.mark.parametrize(
+    ("wish", "said"),
+    [
+        ("grind_um=20", "greater than or equal to 100"),
+        ("dose_g=x", "Enter a number"),
+        ("water_g=2500", "cannot be brewed"),
+    ],
+)
+def test_what_cannot_be_brewed_is_said_with_everything_still_there(at_desk, version, text_of, wish, said):
+    for page in (PLAN, BREW):
+        response = at_desk().get(f"{page}?version={version.pk}&lot={LotFactory(coffee=version.guide.coffee).pk}&{wish}")
+        assert response.status_code == 200
+        assert said in text_of(response)
+        assert wish.split("=")[1] in response.content.decode()
+
+
+@pytest.mark.parametrize("query", ["trial=9999", "version=x", "method=none&brewer=1", "method=pulses&brewer=9&lot=1"])
+def test_nothing_to_set_out_from(at_desk, query):
+    assert at_desk().get(f"{PLAN}?{query}").status_code == 404
+
+
+def test_a_logged_plan_is_kept_as_it_was_planned(at_desk, roaster, filled):
+    version = published(ValveVersionFactory())
+    lot, desk = LotFactory(coffee=version.guide.coffee), at_desk(roaster)
+    address = desk.get(f"{PLAN}?version={version.pk}&lot={lot.pk}&opened_s=1:30").context["log_href"]
+    fields = filled(desk, f"{address}&pours=0:00–0:12 60&drained_s=3:05&strength=weak&balance=sour&feel=thin")
+    assert (fields["pours"].strip(), fields["drained_s"], fields["found"], fields["balance"]) == (
+        "0:00–0:12 60", "3:05", "weak", "sour_thin",
+    )  # fmt: skip
+    assert desk.post(reverse("admin:guides_trialbrew_add"), fields).status_code == 302
+    brew = TrialBrew.objects.get()
+    opens = [step.start_s for step in brewed_plan.planned(brew).steps if step.action == "open"]
+    assert (opens, brew.pours, brew.drained_s) == ([90], [[0.0, 12.0, 60.0]], 185)
+
+
+@pytest.mark.parametrize("pours", ["0:00-0:12", "0:12–0:00 60", "0:00–0:12 60\n0:30–0:40 50", "12 seconds"])
+def test_pours_that_cannot_be_read_say_how(at_desk, version, filled, pours, text_of):
+    desk, brew = at_desk(), TrialBrewFactory(of=version)
+    fields = {**filled(desk, change(brew)), "pours": pours}
+    response = desk.post(change(brew), fields)
+    assert response.status_code == 200
+    assert any(words in text_of(response) for words in ("such as 0:00–0:12 60", "a pour ends after it begins"))
+    assert pours.splitlines()[0] in response.content.decode()
+
+
+def test_comparison_says_what_was_changed_and_what_it_did(at_desk, roaster, version, text_of):
+    lot = LotFactory(coffee=version.guide.coffee)
+    cup = {"cup_g": "230", "sample": "before_bypass", "lot": lot}
+    first = trials.log(
+        TrialBrewFactory(of=version, drained_s=200, strength_percent="1.40", liking=5, **cup), by=roaster
+    )
+    second = trials.log(
+        TrialBrewFactory(of=version, drained_s=225, strength_percent="1.48", liking=8, grind_um=560, **cup), by=roaster
+    )
+    response = at_desk().get(f"{COMPARE}?trial={first.pk}&trial={second.pk}")
+    page = text_of(response).replace("\N{NO-BREAK SPACE}", " ")
+    for said in ("Grind: 560 μm instead of 660 μm", "drained 25 s later", "0.08 % stronger", "liking 8 instead of 5"):
+        assert said in page
+    assert "<svg" in response.content.decode()
+
+
+@pytest.mark.parametrize("count", [0, 1, 7])
+def test_only_two_to_six_are_compared(at_desk, version, count):
+    keys = "&".join(f"trial={brew.pk}" for brew in brewed(version, count))
+    assert at_desk().get(f"{COMPARE}?{keys}").status_code == 400
+
+
+def test_a_version_says_what_it_rests_on_and_where_it_came_from(at_desk, roaster, version, text_of):
+    chosen = trials.log(TrialBrewFactory(of=version, drained_s=200), by=roaster)
+    draft = open_from_trial(chosen, by=roaster)
+    page = at_desk(roaster).get(change(draft))
+    assert "Rests on 1 trial brew" in text_of(page)
+    assert change(chosen) in page.content.decode()
+    assert "Rests on no trial brew yet" in text_of(at_desk().get(change(version)))
+
+
+def test_a_new_lot_is_settled_from_its_brew(at_desk, roaster, version, text_of):
+    late = trials.log(TrialBrewFactory(of=version, drained_s=260), by=roaster)
+    late = TrialBrew.objects.get(pk=late.pk)
+    desk = at_desk(roaster)
+    page = text_of(desk.get(change(late)))
+    assert "does not fit" in page
+    assert "A suggestion, not brewed yet" in page
+    response = desk.post(act(late, "hold"), {})
+    draft = GuideVersion.objects.get(state="draft")
+    assert response.url == change(draft)
+    assert draft.grind_um > version.grind_um
+    assert act(late, "hold") not in desk.get(change(late)).content.decode()
+
+
+def test_advice_leads_to_a_plan_with_that_one_change(at_desk, roaster, version):
+    brew = trials.log(TrialBrewFactory(of=version, drained_s=200, found="right", balance="sour_thin"), by=roaster)
+    said = at_desk(roaster).get(change(brew)).context["said"]
+    assert "finer" in said.advice
+    assert said.asked.startswith(f"trial={brew.pk}&grind_um=")
+    plan = at_desk(roaster).get(f"{PLAN}?{said.asked}")
+    assert len(plan.context["changes"]) == 1
+
+
+@pytest.mark.parametrize("role", ["packer", "shop"])
+def test_the_bench_is_for_those_who_may_see_brews(at_desk, role):
+    assert [at_desk(role=role).get(page).status_code for page in (BENCH, COMPARE, PLAN, BREW)] == [403] * 4
+
+
+def test_readers_look_and_do_not_plan(at_desk, version):
+    desk = at_desk(role="reader")
+    assert desk.get(BENCH).status_code == 200
+    assert desk.get(f"{PLAN}?version={version.pk}").status_code == 403
+
+
+def test_a_photo_is_drawn_anew_shown_at_the_desk_and_to_nobody_else(at_desk, roaster, version, client):
+    brew, desk = TrialBrewFactory(of=version), at_desk(roaster)
+    refused = desk.post(act(brew, "photo"), {"picture": SimpleUploadedFile("bed.png", b"no picture"), "alt": "A bed."})
+    assert refused.status_code == 409
+    assert not hasattr(TrialBrew.objects.get(pk=brew.pk), "picture")
+    upload = SimpleUploadedFile("bed.png", shown.encoded(shown.drawn(seed=3), "PNG"), content_type="image/png")
+    assert desk.post(act(brew, "photo"), {"picture": upload, "alt": "An even bed."}).status_code == 302
+    page = desk.get(change(brew))
+    assert 'alt="An even bed."' in page.content.decode()
+    source = page.context["said"].photo.src
+    assert desk.get(source).status_code == 200
+    assert client.get(source).status_code == 404
