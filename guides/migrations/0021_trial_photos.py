@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('guides', '0019_site_codes'),
+        ('guides', '0020_digital_link_on_paper'),
     ]
 
     operations = [
