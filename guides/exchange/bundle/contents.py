@@ -54,6 +54,7 @@ GOES: Final = (
     "guides.TastingCup",
     "guides.Trainee",
     "guides.TrialBrew",
+    "guides.TrialPicture",
     "guides.User",
     "guides.ValveBase",
     "guides.VersionEditor",
