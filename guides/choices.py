@@ -104,6 +104,8 @@ class Verb(TextChoices):
     ASSIGNED = "assigned", _("assigned a guide")
     HELD = "held", _("held a guide for a lot")
     RECALLED = "recalled", _("recalled")
+    RECALLED_ALL = "recalled_all", _("recalled with all its lots")
+    SENT_BAGS = "sent_bags", _("wrote down where bags went")
     ANSWERED = "answered", _("answered a question")
     KEPT_PRIVATE = "kept_private", _("kept a question private")
     MARKED_SPAM = "marked_spam", _("marked a question as spam")
@@ -116,6 +118,7 @@ class Verb(TextChoices):
     REFUSED_RUN = "refused_run", _("refused a packing run")
     CANCELLED_RUN = "cancelled_run", _("cancelled a packing run")
     COUNTED_RUN = "counted_run", _("counted a packing run")
+    SETTLED_COPIES = "settled_copies", _("said what happens to left over copies")
     OPENED_TASTING = "opened_tasting", _("opened a blind tasting")
     REVEALED = "revealed", _("revealed a blind tasting")
     SIGNED_OFF = "signed_off", _("signed a trainee off")
@@ -256,6 +259,36 @@ class Leftovers(TextChoices):
 
     USE = "use", _("use until a day")
     DESTROY = "destroy", _("destroyed")
+
+
+class Outlet(TextChoices):
+    """What kind of place bags of a lot went to."""
+
+    SHELF = "shelf", _("own shelf")
+    WEB = "web", _("web orders")
+    CAFE = "cafe", _("cafés and shops")
+    RETAINED = "retained", _("kept as samples")
+
+
+class CheckAnswer(TextChoices):
+    """Whether an insert belongs to a bag; the words fill a screen."""
+
+    SAME = "same", _("SAME LOT")
+    OLD = "old", _("OLD INSERT")
+    REVISION = "revision", _("WRONG REVISION")
+    GUIDE = "guide", _("WRONG GUIDE")
+    WRONG = "wrong", _("WRONG LOT")
+    RECALLED = "recalled", _("RECALLED")
+    NO_PAIR = "no_pair", _("NOT A PAIR")
+    UNKNOWN = "unknown", _("UNKNOWN CODE")
+
+
+class CheckMeans(TextChoices):
+    """What read the codes of a bag and an insert."""
+
+    KEYS = "keys", _("scanner or keys")
+    PHOTO = "photo", _("photo")
+    CAMERA = "camera", _("camera")
 
 
 class JobState(TextChoices):

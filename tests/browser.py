@@ -6,6 +6,7 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
 from axe_playwright_python.sync_playwright import Axe
@@ -90,3 +91,12 @@ def launched() -> Iterator[Browser]:
         browser = playwright.chromium.launch(executable_path=chromium(), args=list(_ARGUMENTS))
         yield browser
         browser.close()
+
+
+@contextmanager
+def filming(browser: Browser, film: Path) -> Iterator[Browser]:
+    """Start a second Chromium whose camera shows a film (Motion JPEG), over and over."""
+    camera = ("--use-fake-device-for-media-stream", f"--use-file-for-fake-video-capture={film}")
+    started = browser.browser_type.launch(executable_path=chromium(), args=[*_ARGUMENTS, *camera])
+    yield started
+    started.close()

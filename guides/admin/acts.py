@@ -27,6 +27,10 @@ THEN = "_then"
 _NOT_NOW = _("“%(act)s” does not fit where %(object)s stands now.")
 
 
+def _nothing(_obj: Any) -> Iterable[str]:
+    return ()
+
+
 class ActForm(forms.Form):
     """An act that needs nothing but a decision; others add what the act asks for."""
 
@@ -43,7 +47,7 @@ class Act:
 
     ``run`` calls the lifecycle with the object, who, and the form's cleaned data, and gives the object to go on with.
     ``may`` says whether this person is allowed it at all, ``fits`` whether the object stands where it makes sense.
-    ``danger`` marks what cannot be taken back.
+    ``danger`` marks what cannot be taken back; ``preview`` says, line by line, what it will reach.
     """
 
     name: str
@@ -55,6 +59,7 @@ class Act:
     run: Callable[[Any, User, dict[str, Any]], Model]
     form: type[ActForm] = ActForm
     danger: bool = False
+    preview: Callable[[Any], Iterable[str]] = _nothing
 
 
 @dataclass(frozen=True)
@@ -131,6 +136,7 @@ class ActsAdmin(admin.ModelAdmin):
             "act": act,
             "form": form,
             "reasons": reasons,
+            "preview": list(act.preview(obj)),
             "back": self.change_address(obj),
             "media": self.media,
         }

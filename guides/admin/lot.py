@@ -15,52 +15,23 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 
 from guides.calculations.validity import OutOfRange
-from guides.calculations.yields import bags
 from guides.choices import Follow
 from guides.lifecycle import lots as lifecycle_lots
-from guides.lifecycle import recall
-from guides.models import Assignment, Event, Lot, LotPart, User
+from guides.models import Assignment, Event, Lot, LotPart
 from guides.presenters import addresses
+from guides.presenters.bag_count import filled
 from guides.queries import lots
 
 from . import insert_button, loss_page
-from .acts import Act, ActForm, ActsAdmin, current_user
+from .acts import Act, current_user
 from .assignments import AssignmentInline, RowRefused, save_assignments
 from .desk import RowsInline
+from .dispatching import SEND_BAGS
 from .lists import ListsInAndOut
 from .mixins import ActHistory
+from .recalls import RECALL
+from .tracing import Traced
 from .waiting_filters import LossFilter, WindowFilter
-
-
-class RecallForm(ActForm):
-    recall_reason = forms.CharField(
-        label=_("Reason"),
-        required=False,
-        max_length=300,
-        widget=forms.Textarea(attrs={"rows": 4}),
-        help_text=_(
-            "Customers and shops read this. Say what is wrong and what to do, such as: "
-            "a screw may be in the coffee; do not grind it, do not drink it, bring it back."
-        ),
-    )
-
-
-def _recall(lot: Lot, by: User, data: dict[str, Any]) -> Lot:
-    return recall.recall(lot, by=by, reason=data["recall_reason"])
-
-
-RECALL = Act(
-    name="recall",
-    label=_("Recall this lot"),
-    explain=_("Every code of the lot shows the notice at once. This cannot be taken back."),
-    done=_("%(object)s is recalled; its codes show the notice."),
-    may=lambda user, _lot: user.has_perm("guides.recall_lot"),
-    fits=lambda lot: not lot.is_recalled,
-    run=_recall,
-    form=RecallForm,
-    danger=True,
-)
-
 
 EXPLAIN_LOSS = Act(
     name="explain-loss",
@@ -110,9 +81,9 @@ class LotPartInline(RowsInline):
 
 
 @admin.register(Lot)
-class LotAdmin(ActHistory, ActsAdmin, ListsInAndOut):
+class LotAdmin(Traced, ActHistory, ListsInAndOut):
     lists = ("lots", "lot-parts")
-    acts = (RECALL, EXPLAIN_LOSS)
+    acts = (SEND_BAGS, RECALL, EXPLAIN_LOSS)
     change_form_template = "guides/admin/lot_form.html"
     inlines = (AssignmentInline, LotPartInline)
     list_display = ("name", "coffee", "roasted_on", "guide_numbers", "is_public", "recalled")
@@ -159,10 +130,9 @@ class LotAdmin(ActHistory, ActsAdmin, ListsInAndOut):
         if lot.green_kg is None or lot.loss_percent is None:
             return _("shown once it is saved")
         try:
-            count = bags(float(lot.green_kg), float(lot.loss_percent) / 100, float(lot.bag_g), float(lot.qc_kg))
+            return format_html("{} × {} g", filled(lot), lot.bag_g)
         except OutOfRange as error:
             return str(error)
-        return format_html("{} × {} g", count, lot.bag_g)
 
     @admin.display(description=_("beside its history"))
     def loss_history(self, lot: Lot) -> str | SafeString:
@@ -206,7 +176,6 @@ class LotAdmin(ActHistory, ActsAdmin, ListsInAndOut):
         obj: Lot | None = None,
     ) -> HttpResponse:
         if obj is not None:
-            context["acts"] = [(act, self.act_address(obj, act)) for act in self.offered(request, obj)]
             context["code"] = lots.code_of(obj)
             context["public_address"] = settings.PUBLIC_BASE_URL + addresses.of_lot(context["code"]).path
             if request.user.has_perm("guides.print_lot"):

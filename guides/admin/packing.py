@@ -10,6 +10,7 @@ from django.db.models import Model, QuerySet
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
 from django.template.response import TemplateResponse
 from django.urls import URLPattern, path, reverse
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from guides.choices import RunState
@@ -17,13 +18,28 @@ from guides.documents import choices, papers
 from guides.lifecycle.errors import Refused
 from guides.lifecycle.packing import order, transitions
 from guides.models import Event, Lot, PackingRun
+from guides.presenters.bag_count import bags_of
 from guides.queries import lots, packing_runs
 
+from . import first_sheet
 from .acts import ActsAdmin, current_user
 from .desk import Desk, ReadOnly
 from .mixins import ActHistory
 from .packing_acts import PACKING_ACTS
-from .packing_page import FindForm, bags_of, proposals
+from .packing_page import FindForm, proposals
+
+
+class LeftFilter(admin.SimpleListFilter):
+    title = _("left over copies")
+    parameter_name = "left"
+
+    def lookups(self, request: HttpRequest, model_admin: Any) -> list[tuple[str, Any]]:
+        return [("some", _("lie somewhere")), ("settle", _("need another word"))]
+
+    def queryset(self, request: HttpRequest, queryset: QuerySet[PackingRun]) -> QuerySet[PackingRun]:
+        wanted = {"some": packing_runs.left_over, "settle": lambda: packing_runs.to_settle(timezone.localdate())}
+        found = wanted.get(self.value() or "")
+        return queryset.filter(pk__in=found().values("pk")) if found else queryset
 
 
 @admin.register(PackingRun)
@@ -32,7 +48,7 @@ class PackingRunAdmin(ReadOnly, ActHistory, ActsAdmin, Desk):
     change_form_template = "guides/admin/packing_run.html"
     change_list_template = "guides/admin/packing_runs.html"
     list_display = ("lot", "version", "language", "what", "copies", "mark", "state", "ordered_by", "ordered_at")
-    list_filter = ("state", "lot__coffee", "language")
+    list_filter = (LeftFilter, "state", "lot__coffee", "language")
     search_fields = ("lot__name", "version__title")
     date_hierarchy = "ordered_at"
     fields = (
@@ -49,6 +65,7 @@ class PackingRunAdmin(ReadOnly, ActHistory, ActsAdmin, Desk):
         wrap = self.admin_site.admin_view
         return [
             path("pack/", wrap(self.pack_view), name="guides_packingrun_pack"),
+            path("sheet/", wrap(first_sheet.answer), name="guides_packingrun_sheet"),
             path("<int:object_id>/paper.pdf", wrap(self.paper_view), name="guides_packingrun_paper"),
             path("<int:object_id>/stand/", wrap(self.stand_view), name="guides_packingrun_stand"),
             *super().get_urls(),
@@ -93,7 +110,8 @@ class PackingRunAdmin(ReadOnly, ActHistory, ActsAdmin, Desk):
         return {
             "stand": reverse("admin:guides_packingrun_stand", args=[run.pk]),
             "paper": reverse("admin:guides_packingrun_paper", args=[run.pk]) if ready else "",
-            "making": run.state == RunState.MAKING,
+            "making": run.state == RunState.MAKING and not transitions.is_lost(run),
+            "lost": transitions.is_lost(run),
             "reasons": run.refused_because.splitlines(),
         }
 
@@ -125,22 +143,23 @@ class PackingRunAdmin(ReadOnly, ActHistory, ActsAdmin, Desk):
         return run
 
     def pack_view(self, request: HttpRequest) -> HttpResponse:
-        """From a lot's code to an order: GET finds the lot and proposes, POST orders."""
+        """From a lot's code to an order: GET finds the lot and proposes, POST shows the first sheet or orders."""
         if not request.user.has_perm("guides.print_lot"):
             raise PermissionDenied
         find = FindForm(request.GET if "lot" in request.GET else None)
         lot = find.found if find.is_valid() else None
-        chosen = request.POST.get("_make", "")
+        look = request.POST.get("_look", "")
+        chosen = look or request.POST.get("_make", "")
         offers = list(proposals(lot, request.POST if chosen else None, chosen)) if lot else []
         for offer in offers:
             if offer.prefix == chosen and offer.form.is_valid():
+                if look:
+                    offer.sides = first_sheet.addresses(offer.form.lot, offer.form)
+                    return self._pack_page(request, find, lot, offers, refused=not offer.sides)
                 try:
                     run = order.order(offer.form.save(commit=False), by=current_user(request))
                 except Refused as refused:
-                    for refusal in refused.refusals:
-                        offer.form.add_error(
-                            refusal.field if refusal.field in offer.form.fields else None, str(refusal)
-                        )
+                    offer.form.tell(refused.refusals)
                 else:
                     return HttpResponseRedirect(self.change_address(run))
         return self._pack_page(request, find, lot, offers, refused=bool(chosen))
@@ -157,6 +176,7 @@ class PackingRunAdmin(ReadOnly, ActHistory, ActsAdmin, Desk):
             "offers": offers,
             "bags": bags_of(lot) if lot else 0,
             "code": lots.code_of(lot) if lot else "",
+            "left_over": packing_runs.left_over(lot) if lot else (),
             "media": self.media,
         }
         return TemplateResponse(request, "guides/admin/pack.html", context, status=409 if refused else 200)

@@ -8,7 +8,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from guides.choices import Leftovers
-from guides.lifecycle.packing import cancel, count, make_again, moves, reprint, transitions
+from guides.lifecycle.packing import cancel, count, make_again, moves, reprint, settle, transitions
 from guides.models import PackingRun, User
 from guides.models.packing_run import MOST_COPIES
 
@@ -18,6 +18,15 @@ from .acts import Act, ActForm
 class ReprintForm(ActForm):
     copies = forms.IntegerField(
         label=_("Copies"), min_value=1, max_value=MOST_COPIES, help_text=_("As many as were spoiled, such as 3.")
+    )
+
+
+def use_until_field() -> forms.DateField:
+    return forms.DateField(
+        label=_("Use until"),
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}),
+        help_text=_("Only where they are used until a day."),
     )
 
 
@@ -31,16 +40,20 @@ class CountForm(ActForm):
     leftovers = forms.ChoiceField(
         label=_("Left over copies"), required=False, choices=[("", _("none are left")), *Leftovers.choices]
     )
-    use_until = forms.DateField(
-        label=_("Use until"),
-        required=False,
-        widget=forms.DateInput(attrs={"type": "date"}),
-        help_text=_("Only where they are used until a day."),
-    )
+    use_until = use_until_field()
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["printed"].initial = self.fields["packed"].initial = self.obj.copies
+
+
+class SettleForm(ActForm):
+    leftovers = forms.ChoiceField(label=_("Left over copies"), choices=Leftovers.choices)
+    use_until = use_until_field()
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["leftovers"].initial = Leftovers.DESTROY
 
 
 def _may(user: User, _run: PackingRun) -> bool:
@@ -54,6 +67,10 @@ def _fits(transition: transitions.Transition) -> Any:
 def _count(run: PackingRun, by: User, data: dict[str, Any]) -> PackingRun:
     counts = count.Counts(**{name: data[name] for name in ("printed", "spoiled", "left_over", "packed")})
     return count.count(run, counts, by=by, leftovers=data["leftovers"], use_until=data["use_until"])
+
+
+def _settle(run: PackingRun, by: User, data: dict[str, Any]) -> PackingRun:
+    return settle.settle(run, data["leftovers"], by=by, use_until=data["use_until"])
 
 
 PACKING_ACTS = (
@@ -76,6 +93,18 @@ PACKING_ACTS = (
         fits=_fits(transitions.COUNT),
         run=_count,
         form=CountForm,
+    ),
+    Act(
+        name="settle",
+        label=_("Left over: use or destroy"),
+        explain=_(
+            "Copies of an older revision, or past their day: name a day until which they are used, or destroy them."
+        ),
+        done=_("%(object)s: written down what happens to what is left over."),
+        may=_may,
+        fits=settle.has_leftovers,
+        run=_settle,
+        form=SettleForm,
     ),
     Act(
         name="make-again",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -11,8 +11,7 @@ from django.conf import settings
 from django.http import QueryDict
 from django.utils.translation import gettext_lazy as _
 
-from guides.calculations.validity import OutOfRange
-from guides.calculations.yields import PrintRun, bags, print_run
+from guides.calculations.yields import PrintRun, print_run
 from guides.choices import Flip, State
 from guides.documents import choices
 from guides.documents.formats import INSERT_A6
@@ -20,7 +19,8 @@ from guides.documents.sheets import A4, for_format
 from guides.lifecycle.errors import Refusal
 from guides.models import GuideVersion, Lot, PackingRun
 from guides.models.packing_run import MOST_COPIES
-from guides.presenters import addresses
+from guides.presenters import scanned
+from guides.presenters.bag_count import bags_of
 from guides.queries import lots
 from guides.queries.versions import languages
 
@@ -36,8 +36,7 @@ class FindForm(forms.Form):
 
     def clean_lot(self) -> str:
         text = self.cleaned_data["lot"]
-        scanned = addresses.read(text)
-        self.found = lots.by_code(scanned.code) if scanned else lots.find(text)
+        self.found = scanned.read(text).lot
         if self.found is None:
             raise forms.ValidationError(
                 _("“%(text)s” is neither a lot name nor an address code. Scan again, or look it up under Lots."),
@@ -112,9 +111,9 @@ class OrderForm(forms.ModelForm):
         super()._post_clean()  # type: ignore[misc]
 
 
-@dataclass(frozen=True)
+@dataclass
 class Proposal:
-    """One thing that can be printed for a lot, with its form filled in."""
+    """One thing that can be printed for a lot, with its form filled in. ``sides`` is where its first sheet is seen."""
 
     version: GuideVersion
     language: str
@@ -122,14 +121,7 @@ class Proposal:
     form: OrderForm
     counted: PrintRun
     bags: int
-
-
-def bags_of(lot: Lot) -> int:
-    """Give the bags a lot fills; 0 where its weights say nothing."""
-    try:
-        return bags(float(lot.green_kg), float(lot.loss_percent) / 100, float(lot.bag_g), float(lot.qc_kg))
-    except OutOfRange:
-        return 0
+    sides: Sequence[str] = ()
 
 
 def proposals(lot: Lot, posted: QueryDict | None = None, chosen: str = "") -> Iterator[Proposal]:

@@ -20,7 +20,18 @@ from django.utils.translation import gettext_lazy as _
 
 from guides.models import User
 from guides.presenters.numbers import Figures
-from guides.queries import answers, desk_work, failed_jobs, losses, opens, translating, unchecked, unguided, windows
+from guides.queries import (
+    answers,
+    desk_work,
+    failed_jobs,
+    losses,
+    opens,
+    packing_runs,
+    translating,
+    unchecked,
+    unguided,
+    windows,
+)
 
 from . import site_page, waiting_lines
 from .waiting_lines import Line
@@ -142,6 +153,14 @@ KINDS: Final = (
         rows=lambda asked: site_page.to_sign(),
         line=waiting_lines.to_sign,
         all_of_it="site",
+    ),
+    Kind(
+        key="leftovers",
+        title=_("Left over inserts: use or destroy"),
+        may=("guides.print_lot",),
+        rows=lambda asked: packing_runs.to_settle(asked.today),
+        line=waiting_lines.leftover,
+        all_of_it="packingrun?left=settle",
     ),
     Kind(
         key="translations",

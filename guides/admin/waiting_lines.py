@@ -14,6 +14,7 @@ from django.utils.text import Truncator
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from guides.choices import State
 from guides.models import GuideVersion, JobRun, Lot, Question
 from guides.presenters import loss_words
 from guides.queries.losses import Loss
@@ -107,6 +108,24 @@ def behind(found: Behind, asked: Asked) -> Line:
         left.append(f"{names[counted.language]}: {said}")
     address = reverse("admin:guides_guideversion_translations", args=[found.version.pk])
     return Line(found.version.title, address, "; ".join(left))
+
+
+def leftover(run: Any, asked: Asked) -> Line:
+    if run.lot.is_recalled:
+        why = _("the lot is recalled: destroy them")
+    elif run.version.state == State.WITHDRAWN:
+        why = _("the guide is withdrawn")
+    elif run.newer is not None:
+        why = _("revision %(revision)s is out") % {"revision": run.newer}
+    else:
+        why = _("were to be used until %(day)s") % {"day": asked.figures.day(run.use_until, asked.today)}
+    text = _("%(copies)s of %(lot)s, %(guide)s, revision %(revision)s") % {
+        "copies": run.left_over,
+        "lot": run.lot.name,
+        "guide": run.version.title,
+        "revision": run.version.revision,
+    }
+    return Line(text, reverse("admin:guides_packingrun_act", args=[run.pk, "settle"]), why)
 
 
 def question(asked_for: Question, asked: Asked) -> Line:

@@ -99,19 +99,36 @@ def run_pdf(order: Order, report: Callable[[int, int], None] = lambda done, tota
         InsertRefused: not to be printed, or the finished file does not read back as it should.
     """
     report(0, 4)
-    single = inserts_pdf(order.lot, [(order.version, order.language)], order.paper, order.mark)
+    single = _single(order)
     report(1, 4)
-    sides = tuple(range(len(order.paper.sides)))
-    sheets = impose(single, [Copies(sides, order.copies)], order.layout, flip=order.flip, skip=order.skip)
+    sheets = _imposed(order, single)
     report(2, 4)
     # Stock is not wasted on a slip: each label says which lot it is of.
     covered = isinstance(order.sheet, SheetPaper)
     covers = [cover_pdf(_beneath(order), order.layout.paper, _house_language())] if covered else []
-    whole = _stacked([*covers, sheets], two_sided=len(sides) == 2)
+    whole = _stacked([*covers, sheets], two_sided=len(order.paper.sides) == 2)
     report(3, 4)
     preflight.check_run(whole, _expected(order, single, covered=bool(covers)))
     report(4, 4)
     return whole
+
+
+def sheets_pdf(order: Order) -> bytes:
+    """Make the sheets of a run alone, without the slip; they are not read back and not for the printer.
+
+    Raises:
+        InsertRefused: not to be printed, or a text that does not fit.
+    """
+    return _imposed(order, _single(order))
+
+
+def _single(order: Order) -> bytes:
+    return inserts_pdf(order.lot, [(order.version, order.language)], order.paper, order.mark)
+
+
+def _imposed(order: Order, single: bytes) -> bytes:
+    sides = tuple(range(len(order.paper.sides)))
+    return impose(single, [Copies(sides, order.copies)], order.layout, flip=order.flip, skip=order.skip)
 
 
 def _expected(order: Order, single: bytes, *, covered: bool) -> preflight.Run:

@@ -13,6 +13,7 @@ from typing import Any
 
 import pypdfium2
 import zxingcpp
+from PIL.Image import Image as Picture
 from pypdfium2 import raw
 
 MM_PER_POINT = 25.4 / 72
@@ -75,6 +76,20 @@ def read(pdf: bytes, dpi: int = _DPI) -> ReadBack:
                 language=_language(document),
                 tagged=bool(raw.FPDFCatalog_IsTagged(document)),
             )
+        finally:
+            document.close()
+
+
+def pages(pdf: bytes, dpi: int) -> list[Picture]:
+    """Give every page of a PDF as a picture.
+
+    Raises:
+        pypdfium2.PdfiumError: not a PDF that can be read.
+    """
+    with _one_at_a_time:
+        document = pypdfium2.PdfDocument(pdf)
+        try:
+            return [page.render(scale=dpi / 72, grayscale=True).to_pil() for page in document]
         finally:
             document.close()
 

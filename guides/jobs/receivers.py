@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from guides.models import PackingRun
 from guides.signals import lot_recalled, packing_run_ordered, version_published, version_withdrawn
 
-from . import tasks, webhooks
+from . import orders, tasks, webhooks
 
 
 def connect() -> None:
@@ -29,5 +28,4 @@ def tell_webhooks(**_kwargs: Any) -> None:
 
 
 def _make_run(run_id: int, **_kwargs: Any) -> None:
-    job = tasks.start("packing_run", run_id=run_id)
-    PackingRun.objects.filter(pk=run_id).update(job=job)
+    orders.start(run_id)

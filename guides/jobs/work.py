@@ -11,7 +11,7 @@ from guides.documents.insert import InsertRefused, insert_pdf
 from guides.exchange import kept_backups
 from guides.lifecycle import schedule
 from guides.lifecycle.errors import Refused
-from guides.lifecycle.packing import release
+from guides.lifecycle.packing import release, transitions
 from guides.queries import backups, lots, packing_runs, versions
 
 from . import webhooks
@@ -66,13 +66,16 @@ def packing_run(held: Held) -> dict[str, int]:
         CannotBeDone: the run is refused; the reasons stand on it.
     """
     run = packing_runs.by_id(held.arguments["run_id"])
-    order = packing.order_of(run)
     try:
-        pdf = packing.run_pdf(order, held.report)
+        order = packing.order_of(run)
+        # A worker killed between handing over and saying so leaves a run that is released already.
+        released = run.state in transitions.RELEASED or release.release(
+            run, papers.keep_run(packing.run_pdf(order, held.report))
+        )
     except InsertRefused as refused:
         release.refuse(run, refused.reasons)
         raise CannotBeDone(str(refused)) from refused
-    if not release.release(run, papers.keep_run(pdf)):
+    if not released:
         raise CannotBeDone(f"{run} was stopped before it was finished.")
     return {"copies": order.copies, "sheets": order.sheets}
 

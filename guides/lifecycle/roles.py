@@ -26,10 +26,12 @@ _VIEWED: Final = frozenset(f"view_{model}" for model in _MODELS)
 _NOT_WRITTEN: Final = {
     "address",
     "cupnote",
+    "dispatch",
     "event",
     "guideopens",
     "homebrew",
     "jobrun",
+    "lotcheck",
     "packingrun",
     "question",
     "reviewcomment",
@@ -44,7 +46,11 @@ _READER: Final = _VIEWED
 _LOOKS: Final = frozenset({"view_coffee", "view_lot", "view_guide", "view_guideversion"})
 # Whoever keeps the shop says where it is told things; tokens come from the publisher.
 _SHOP: Final = _LOOKS | {"view_apitoken", "view_webhook", "manage_webhook"}
-_PACKER: Final = _LOOKS | {"view_address", "view_packingrun", "view_printformat", "view_labelstock", "print_lot"}
+_PACKER: Final = (
+    _LOOKS
+    | {"view_address", "view_packingrun", "view_printformat", "view_labelstock", "print_lot"}
+    | {"view_lotcheck", "view_dispatch"}
+)
 _ROASTER: Final = (
     _VIEWED
     | {f"{act}_{model}" for model in _WRITTEN for act in _WRITES}

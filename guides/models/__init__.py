@@ -8,6 +8,7 @@ from .brewer import Brewer
 from .coffee import Coffee
 from .coffee_picture import CoffeePicture
 from .cup_note import CupNote
+from .dispatch import Dispatch
 from .event import Event
 from .green_lot import GreenLot
 from .grinder import Grinder
@@ -20,6 +21,7 @@ from .home_brew import HomeBrew
 from .job_run import JobRun
 from .label_stock import LabelStock
 from .lot import Lot
+from .lot_check import LotCheck
 from .lot_part import LotPart
 from .packing_run import PackingRun
 from .page_stamp import PageStamp
@@ -58,6 +60,7 @@ __all__ = [
     "Coffee",
     "CoffeePicture",
     "CupNote",
+    "Dispatch",
     "Event",
     "GreenLot",
     "Grinder",
@@ -70,6 +73,7 @@ __all__ = [
     "JobRun",
     "LabelStock",
     "Lot",
+    "LotCheck",
     "LotPart",
     "PackingRun",
     "PageStamp",

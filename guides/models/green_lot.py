@@ -4,10 +4,11 @@ from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
-from .base import Mutability, Record
+from .base import Mutability
+from .recallable import Recallable, recall_complete
 
 
-class GreenLot(Record):
+class GreenLot(Recallable):
     mutability = Mutability.MUTABLE
 
     name = models.CharField(_("name"), max_length=40, unique=True)
@@ -25,7 +26,8 @@ class GreenLot(Record):
                 condition=Q(mass_kg__gt=0),
                 name="green_lot_mass_positive",
                 violation_error_message=_("Mass: more than 0 kg."),
-            )
+            ),
+            recall_complete("green_lot_recall_complete"),
         ]
 
     def __str__(self) -> str:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 
-from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.core.validators import RegexValidator
 from django.db import models
@@ -14,8 +13,9 @@ from django.utils.translation import gettext_lazy as _
 
 from guides.choices import Gas, RoastLevel
 
-from .base import Mutability, Record
+from .base import Mutability
 from .coffee import Coffee
+from .recallable import Recallable, recall_complete
 
 
 def not_in_the_future(value: datetime.date) -> None:
@@ -26,7 +26,7 @@ def not_in_the_future(value: datetime.date) -> None:
         )
 
 
-class Lot(Record):
+class Lot(Recallable):
     """One packed lot. ``green_kg`` and ``loss_percent`` are of the roasts it was packed from, taken together."""
 
     mutability = Mutability.MUTABLE
@@ -63,17 +63,6 @@ class Lot(Record):
     is_public = models.BooleanField(
         _("shown to customers"), default=True, help_text=_("Off: its code answers with a holding page.")
     )
-    recalled_at = models.DateTimeField(_("recalled at"), null=True, blank=True, editable=False)
-    recalled_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL,
-        models.PROTECT,
-        null=True,
-        blank=True,
-        editable=False,
-        related_name="+",
-        verbose_name=_("recalled by"),
-    )
-    recall_reason = models.CharField(_("recall reason"), max_length=300, blank=True, editable=False)
 
     class Meta:
         verbose_name = _("lot")
@@ -110,20 +99,11 @@ class Lot(Record):
                     "First good day and last best day: give both, the first before the last, or neither."
                 ),
             ),
-            models.CheckConstraint(
-                condition=Q(recalled_at__isnull=True, recalled_by__isnull=True, recall_reason="")
-                | Q(recalled_at__isnull=False, recalled_by__isnull=False) & ~Q(recall_reason=""),
-                name="lot_recall_complete",
-                violation_error_message=_("Recall: who, when and why stand together."),
-            ),
+            recall_complete("lot_recall_complete"),
         ]
 
     def __str__(self) -> str:
         return self.name
-
-    @property
-    def is_recalled(self) -> bool:
-        return self.recalled_at is not None
 
     @property
     def effective_roast_level(self) -> str:

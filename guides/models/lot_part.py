@@ -1,5 +1,8 @@
 """Which roasts a packed lot was filled from: one step of the trace."""
 
+from __future__ import annotations
+
+from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
@@ -34,3 +37,8 @@ class LotPart(Record):
 
     def __str__(self) -> str:
         return f"{self.roast} → {self.lot}"
+
+    def clean(self) -> None:
+        if self._state.adding and self.roast_id and (self.roast.is_recalled or self.roast.green_lot.is_recalled):
+            text = _("Roast: it is recalled, or its green coffee is. Nothing is filled from it.")
+            raise ValidationError({"roast": text})

@@ -66,6 +66,7 @@ class PackingRun(Record):
     packed = _count(_("packed"))
     leftovers = models.CharField(_("left over copies"), max_length=10, choices=Leftovers, blank=True)
     use_until = models.DateField(_("use until"), null=True, blank=True)
+    settled_at = models.DateTimeField(_("left over copies settled at"), null=True, blank=True, editable=False)
     counted_at = models.DateTimeField(_("counted at"), null=True, blank=True, editable=False)
     counted_by = _by(_("counted by"), null=True, blank=True)
 

@@ -8,12 +8,13 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
-from .base import Mutability, Record
+from .base import Mutability
 from .green_lot import GreenLot
 from .lot import not_in_the_future
+from .recallable import Recallable, recall_complete
 
 
-class Roast(Record):
+class Roast(Recallable):
     mutability = Mutability.MUTABLE
 
     name = models.CharField(_("name"), max_length=40, unique=True)
@@ -37,6 +38,7 @@ class Roast(Record):
                 name="roast_loses_mass",
                 violation_error_message=_("Roasted out: no more than went in; coffee loses mass in the roaster."),
             ),
+            recall_complete("roast_recall_complete"),
         ]
 
     def __str__(self) -> str:

@@ -17,9 +17,11 @@ from guides.choices import FROZEN_STATES, State
 
 from . import in_place
 from .address import Address
+from .dispatch import Dispatch
 from .event import Event
 from .guide import Guide
 from .guide_version import GuideVersion
+from .lot_check import LotCheck
 from .review_comment import ReviewComment
 from .sign_off import SignOff
 from .step import Step
@@ -125,6 +127,8 @@ def all_triggers() -> list[Trigger]:
         *_permanent_triggers(Address._meta.db_table, "address", "code"),
         *_permanent_triggers(Event._meta.db_table, "event", "id"),
         *_permanent_triggers(SignOff._meta.db_table, "sign_off", "id"),
+        *_permanent_triggers(LotCheck._meta.db_table, "lot_check", "id"),
+        *_permanent_triggers(Dispatch._meta.db_table, "dispatch", "id"),
     ]
 
 

@@ -29,6 +29,9 @@ PAGES: Final = {
     "translations": ALL, "stand": ALL, "crowd": ALL, "test-sheet": ALL, "add": WRITERS, "delete": WRITERS,
     "check": WRITERS, "pdf": PRINTERS, "pack": PRINTERS, "import": WRITERS, "export": ALL,
     "plan": WRITERS, "brew": WRITERS, "compare": ALL, "bench": ALL,
+    "translations": ALL, "stand": ALL, "crowd": ALL, "test-sheet": ALL, "trace": ALL, "add": WRITERS, "delete": WRITERS,
+    "check": WRITERS, "pdf": PRINTERS, "pack": PRINTERS, "sheet": PRINTERS, "pair": PRINTERS, "read": PRINTERS,
+    "import": WRITERS, "export": ALL,
 }  # fmt: skip
 # These only those may post to who may write the area's rows; the last four they alone may open.
 WRITTEN: Final = {"change", "translations", "add", "delete", "check", "import"}
@@ -40,8 +43,11 @@ ACTS: Final = {
     "guide": {"open-next": WRITERS}, "site": {"sign-off": WRITERS}, "tasting": {"reveal": WRITERS},
     "lot": {"recall": {"publisher"}, "explain-loss": WRITERS},
     "trialbrew": dict.fromkeys(("open-draft", "inherit", "hold", "photo", "set-aside", "take-back"), WRITERS),
+    "lot": {"recall": {"publisher"}, "explain-loss": WRITERS, "bags-out": PRINTERS},
+    "greenlot": {"recall": {"publisher"}}, "roast": {"recall": {"publisher"}},
+    "trialbrew": dict.fromkeys(("open-draft", "inherit", "hold", "set-aside", "take-back"), WRITERS),
     "jobrun": {"again": WRITERS}, "apitoken": {"revoke": {"publisher"}}, "webhook": {"end": {"publisher", "shop"}},
-    "packingrun": dict.fromkeys(("reprint", "count", "make-again", "cancel"), PRINTERS),
+    "packingrun": dict.fromkeys(("reprint", "count", "settle", "make-again", "cancel"), PRINTERS),
     "question": dict.fromkeys(("answer", "note", "merge", "keep-private", "spam", "reopen", "delete"), WRITERS),
 }  # fmt: skip
 # Open to everybody at the desk. Nothing of the roastery is on them but titles they may see.

@@ -111,6 +111,19 @@ def _packing_runs(count: int) -> None:
     )
 
 
+def _dispatches(count: int) -> None:
+    by, lots = factories.UserFactory(), factories.LotFactory.create_batch(min(count, 20))
+    models.Dispatch.objects.bulk_create(
+        models.Dispatch(lot=lots[number % len(lots)], outlet="shelf", bags=1, recorded_by=by) for number in range(count)
+    )
+
+
+def _lot_checks(count: int) -> None:
+    by, lot = factories.UserFactory(), factories.LotFactory()
+    read = {"bag_text": lot.name, "insert_text": lot.name, "bag": lot, "insert": lot, "answer": "same"}
+    models.LotCheck.objects.bulk_create(models.LotCheck(by=by, **read) for _ in range(count))
+
+
 def _questions(count: int) -> None:
     (version,) = busy_site(1, 1, coffees=1)
     models.Question.objects.bulk_create(
@@ -195,6 +208,8 @@ MAKE: dict[type[Model], Callable[[int], None]] = {
     models.TrialBrew: _brews,
     models.PackingRun: _packing_runs,
     models.Address: _addresses,
+    models.Dispatch: _dispatches,
+    models.LotCheck: _lot_checks,
     models.Event: _events,
     models.Question: _questions,
     models.GuideOpens: _opens,

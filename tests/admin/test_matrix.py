@@ -24,10 +24,12 @@ from guides.documents import papers, test_sheets
 from guides.lifecycle import review
 from guides.models import (
     CoffeePicture,
+    Dispatch,
     GreenLot,
     GuideOpens,
     HomeBrew,
     JobRun,
+    LotCheck,
     Roast,
     Roastery,
     StepClip,
@@ -91,6 +93,8 @@ def world(monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture) -> 
     GuideOpens.objects.create(guide=version.guide, day=lot.roasted_on, what=Opened.values[0], times=1)
     green = GreenLot.objects.create(name="G-1", mass_kg=60)
     Roast.objects.create(name="R-1", green_lot=green, roasted_on=lot.roasted_on, green_kg=12, roasted_kg=10)
+    Dispatch.objects.create(lot=lot, outlet="shelf", bags=3, recorded_by=UserFactory())
+    LotCheck.objects.create(bag_text="RW-1", insert_text="RW-1", answer="unknown", by=UserFactory())
     kept = {"name": "0" * 32, "sha256": "0" * 64, "width": 640, "height": 480, "widths": [640]}
     CoffeePicture.objects.create(coffee=lot.coffee, **kept)
     step = draft.steps.first()

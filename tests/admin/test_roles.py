@@ -23,9 +23,20 @@ _PLAIN = {
 _SEES = {
     "roaster": set(_DESK) - {"user", "apitoken", "webhook"},
     "publisher": set(_DESK) - {"user"},
-    "packer": {"coffee", "lot", "guide", "guideversion", "address", "packingrun", "printformat", "labelstock"},
     "shop": {"coffee", "lot", "guide", "guideversion", "apitoken", "webhook"},
     "reader": set(_DESK) - {"user", "apitoken", "webhook"},
+    "packer": {
+        "coffee",
+        "lot",
+        "guide",
+        "guideversion",
+        "address",
+        "packingrun",
+        "printformat",
+        "labelstock",
+        "dispatch",
+        "lotcheck",
+    },
 }
 _ADDS = {
     "roaster": _PLAIN | {"lot", "guide", "guideversion"},

@@ -9,7 +9,19 @@ from django.apps import apps
 from django.db import IntegrityError, models, transaction
 from django.utils import timezone
 
-from guides.models import ApiToken, GuideVersion, Lot, PackingRun, Question, ReviewComment, Tasting, TrialBrew, Webhook
+from guides.models import (
+    ApiToken,
+    GreenLot,
+    GuideVersion,
+    Lot,
+    PackingRun,
+    Question,
+    ReviewComment,
+    Roast,
+    Tasting,
+    TrialBrew,
+    Webhook,
+)
 from tests.factories import (
     GuideVersionFactory,
     LotFactory,
@@ -19,6 +31,7 @@ from tests.factories import (
     UserFactory,
     published,
 )
+from tests.factories.green import green_lot, roasted
 from tests.factories.programs import issued, told
 from tests.factories.questions import asked
 from tests.factories.tastings import opened
@@ -27,10 +40,12 @@ from tests.factories.tastings import opened
 APART = {("GuideVersion", "created")}
 MAKE: dict[type[models.Model], Callable[[], models.Model]] = {
     GuideVersion: GuideVersionFactory,
+    GreenLot: green_lot,
     Lot: LotFactory,
     PackingRun: PackingRunFactory,
     ReviewComment: ReviewCommentFactory,
     TrialBrew: TrialBrewFactory,
+    Roast: roasted,
     Question: lambda: asked(published()),
     Tasting: opened,
     ApiToken: lambda: issued()[0],

@@ -26,7 +26,7 @@ from guides.models import (
     TrialBrew,
     User,
 )
-from guides.presenters import adapted_sheet, sites
+from guides.presenters import adapted_sheet, sites, trace
 from guides.queries import answers, crowd, versions
 from guides.queries.sites import standings
 
@@ -75,6 +75,12 @@ def test_the_new_crop_was_held_and_came_back_with_a_coarser_revision(demo):
 def test_the_recalled_lot_keeps_its_guide_published(demo):
     assert Lot.objects.get(name="RW-091").is_recalled
     assert Lot.objects.filter(recalled_at__isnull=False).count() == 1
+    # The story as it is told: 12 shelf + 22 web + 5 café + 1 retained = 40.
+    (lot,) = trace.of(Lot.objects.get(name="RW-091")).lots
+    assert {line.outlet: line.bags for line in lot.out} == {
+        "own shelf": 12, "web orders": 22, "cafés and shops": 5, "kept as samples": 1,
+    }  # fmt: skip
+    assert (lot.bags.whole, lot.is_whole) == (40, True)
 
 
 def test_eight_questions_were_asked_two_answered_and_one_is_spam(demo):

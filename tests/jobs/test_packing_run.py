@@ -8,10 +8,10 @@ import pytest
 
 from guides.choices import JobState, RunState
 from guides.documents import papers, read_back
-from guides.jobs import tasks
+from guides.jobs import orders, sweeper, tasks
 from guides.lifecycle import recall
 from guides.lifecycle.packing import cancel, make_again, order
-from guides.models import JobRun, PackingRun, User
+from guides.models import Event, JobRun, PackingRun, User
 from tests.factories import ValveVersionFactory, published
 from tests.factories.packed import packed
 
@@ -89,3 +89,41 @@ def test_a_file_that_was_damaged_is_not_handed_over(packer: User, settings) -> N
     path.chmod(0o644)
     path.write_bytes(path.read_bytes() + b"x")
     assert papers.kept_run(run.file) is None
+
+
+def test_a_worker_killed_after_handing_over_leaves_nothing_to_do(packer: User) -> None:
+    run, _job = worked(ordered(packer))
+    JobRun.objects.update(state=JobState.WAITING)
+    again, job = worked(run)
+    assert (again.state, again.file, job.state) == (RunState.READY, run.file, JobState.DONE)
+    assert Event.objects.filter(verb="released_run").count() == 1
+
+
+def test_an_order_whose_start_was_lost_is_picked_up(packer: User, monkeypatch: pytest.MonkeyPatch, clock) -> None:
+    """The site is killed between keeping the order and asking for the work."""
+    with monkeypatch.context() as killed:
+        killed.setattr(orders, "start", lambda run_id: False)
+        run = ordered(packer)
+    sweeper.sweep()
+    assert not JobRun.objects.filter(kind="packing_run").exists()  # it may be on its way
+    clock(61)
+    sweeper.sweep()
+    sweeper.sweep()
+    assert JobRun.objects.filter(kind="packing_run").count() == 1
+    assert worked(run)[0].state == RunState.READY
+
+
+def test_negative_control_without_the_sweeper_it_waits_for_ever(packer: User, monkeypatch, clock) -> None:
+    monkeypatch.setattr(orders, "start", lambda run_id: False)
+    ordered(packer)
+    clock(24 * 60 * 60)
+    sweeper.sweep()
+    assert not JobRun.objects.filter(kind="packing_run").exists()
+
+
+def test_a_format_that_is_known_no_more_is_refused_and_not_tried_again(packer: User) -> None:
+    run = ordered(packer)
+    PackingRun.objects.update(paper="poster")
+    run, job = worked(run)
+    assert (run.state, job.state, job.attempts) == (RunState.REFUSED, JobState.FAILED, 1)
+    assert "poster" in run.refused_because

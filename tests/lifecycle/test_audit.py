@@ -28,6 +28,7 @@ HALVES = {
     "audit.record": "writes the line",
     "audit.record_each": "writes the lines",
     "lots.make_printable": "writes the lines of register and bring_in",
+    "lot_check.check": "its own row, as permanent, is the line; tests/lifecycle/test_lot_check.py tries who may",
     "publish.publish_words": "the second half of words_only.publish",
     "writers.record_edit": "what was edited is in the log of saves",
     "translate.write": "a save of the draft, in the log of saves like the form's own",

@@ -10,19 +10,22 @@ from django.utils import timezone
 
 from guides.choices import State
 from guides.lifecycle import new_lot, roles, snapshot, tokens, transitions, trial_photo, trials, webhooks, words_only
+from guides.choices import Outlet, State
+from guides.lifecycle import new_lot, roles, snapshot, tokens, transitions, trials, webhooks, words_only
 from guides.lifecycle.approve import approve
 from guides.lifecycle.assign import assign, hold, release
 from guides.lifecycle.bring_in import bring_in
+from guides.lifecycle.dispatch import dispatch
 from guides.lifecycle.draft import open_next
 from guides.lifecycle.errors import Refused
 from guides.lifecycle.explain_loss import explain
 from guides.lifecycle.from_trial import open_from_trial
 from guides.lifecycle.go_back import go_back
 from guides.lifecycle.lots import register
-from guides.lifecycle.packing import cancel, count, make_again, order, reprint
+from guides.lifecycle.packing import cancel, count, make_again, order, reprint, settle
 from guides.lifecycle.publish import publish
 from guides.lifecycle.questions import answer, merge, note, remove, sort
-from guides.lifecycle.recall import recall
+from guides.lifecycle.recall import recall, recall_all
 from guides.lifecycle.resolve import resolve
 from guides.lifecycle.review import send_back, submit
 from guides.lifecycle.schedule import call_off, schedule
@@ -54,6 +57,7 @@ from tests.factories import (
     published,
     ready_run,
 )
+from tests.factories.green import green_lot
 from tests.factories.packed import packed
 from tests.factories.programs import issued, told
 from tests.factories.questions import answered, asked
@@ -121,6 +125,11 @@ def unordered_run() -> PackingRun:
     return PackingRun(lot=lot, version=version, language="en", paper="insert-a6", copies=45)
 
 
+def left_over_run() -> PackingRun:
+    counts, until = count.Counts(printed=45, spoiled=0, left_over=5, packed=40), timezone.localdate()
+    return count.count(ready_run(), counts, by=UserFactory(role="packer"), leftovers="use", use_until=until)
+
+
 def question() -> Question:
     return asked(published())
 
@@ -161,6 +170,9 @@ ACTS: dict[str, tuple[Callable[[], Act], set[str]]] = {
     "trial_photo.show": (lambda: (lambda b: lambda by: trial_photo.show(b, PHOTO, by=by))(TrialBrewFactory()), WRITERS),
     "inherit": (lambda: (lambda b: lambda by: new_lot.inherit(b, by=by))(judged(-5)), WRITERS),
     "hold_and_adjust": (lambda: (lambda b: lambda by: new_lot.hold_and_adjust(b, by=by))(judged(25)), WRITERS),
+    "recall.recall_all": (lambda: (lambda g: lambda by: recall_all(g, by=by, reason="A screw."))(green_lot()),
+                          PUBLISHERS),
+    "dispatch": (lambda: (lambda lot: lambda by: dispatch(lot, Outlet.SHELF, 12, by=by))(LotFactory()), PRINTERS),
     "assign": (assigning, WRITERS),
     "hold": (lambda: (lambda a: lambda by: hold(a, by=by, reason="Late."))(assigned()), WRITERS),
     "release": (lambda: (lambda a: lambda by: release(a, by=by))(held()), WRITERS),
@@ -174,6 +186,7 @@ ACTS: dict[str, tuple[Callable[[], Act], set[str]]] = {
     "webhooks.add": (lambda: (lambda by: webhooks.add(Webhook(url=HOOK, about=["lot.recalled"]), by=by)), TELLERS),
     "webhooks.end": (lambda: (lambda w: lambda by: webhooks.end(w, by=by))(told()), TELLERS),
     "packing.count": (lambda: (lambda r: lambda by: count.count(r, ALL_PACKED, by=by))(ready_run()), PRINTERS),
+    "packing.settle": (lambda: (lambda r: lambda by: settle.settle(r, "destroy", by=by))(left_over_run()), PRINTERS),
     "questions.answer": (lambda: (lambda q: lambda by: answer.answer(q, by=by, shown="Why?", answer="So."))(question()),
                          WRITERS),
     "questions.note.into_why": (lambda: (lambda q: lambda by: note.into_why(q, by=by, why="It lets the gas out.",

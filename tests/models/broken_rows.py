@@ -8,17 +8,19 @@ from typing import Any
 from django.db.models import Model
 from django.utils import timezone
 
-from guides.models import Backup, GuideOpens, HomeBrew, PackingRun, PageStamp, Question, RequestCount
+from guides.models import Backup, Dispatch, GuideOpens, HomeBrew, PackingRun, PageStamp, Question, RequestCount
 from tests.factories import (
     CoffeeFactory,
     GuideFactory,
     LabelStockFactory,
+    LotFactory,
     PackingRunFactory,
     PrintFormatFactory,
     UserFactory,
     published,
     ready_run,
 )
+from tests.factories.green import green_lot, roasted
 from tests.factories.programs import issued, told
 from tests.factories.questions import asked
 
@@ -82,6 +84,10 @@ def its_own() -> Question:
     return row
 
 
+def bags_out(**fields: Any) -> Dispatch:
+    return Dispatch(**{"lot": LotFactory(), "outlet": "shelf", "bags": 3, "recorded_by": UserFactory(), **fields})
+
+
 def home_brew(**fields: Any) -> HomeBrew:
     told = {"language": "en", "dose_g": 15, "grind_um": 700, "brewer": "Cone", "text": "0:12 Pour", **fields}
     return HomeBrew(version=published(), **told)
@@ -94,6 +100,9 @@ def backup() -> Backup:
 NEWER: dict[str, Row] = {
     "backup_proven_or_faulty": changed(backup, fault="rows differ"),
     "coffee_digital_link_has_gtin": changed(CoffeeFactory, prints_digital_link=True),
+    "dispatch_cafe_has_place": lambda: bags_out(outlet="cafe"),
+    "dispatch_some_bags": lambda: bags_out(bags=0),
+    "green_lot_recall_complete": changed(green_lot, recalled_at=timezone.now),
     "home_brew_dose_positive": lambda: home_brew(dose_g=0),
     "home_brew_drained_range": lambda: home_brew(drained_s=7201),
     "home_brew_has_text": lambda: home_brew(text=""),
@@ -117,6 +126,7 @@ NEWER: dict[str, Row] = {
     "question_not_its_own": its_own,
     "question_step_from_one": changed(question, step=0),
     "request_count_once": twin(posts),
+    "roast_recall_complete": changed(roasted, recalled_at=timezone.now),
     "run_copies_range": changed(PackingRunFactory, copies=0),
     "run_counted_whole": changed(counted, spoiled=None),
     "run_counts_add_up": changed(counted, packed=39),

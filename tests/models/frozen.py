@@ -12,10 +12,12 @@ from guides.choices import State, Verb
 from guides.lifecycle import address
 from guides.models import (
     Address,
+    Dispatch,
     Event,
     Guide,
     GuideVersion,
     Lot,
+    LotCheck,
     ReviewComment,
     SignOff,
     Step,
@@ -49,6 +51,8 @@ class Frozen:
     version_editor: VersionEditor
     comment: ReviewComment
     sign_off: SignOff
+    lot_check: LotCheck
+    dispatch: Dispatch
 
 
 def set_down() -> Frozen:
@@ -84,6 +88,8 @@ def set_down() -> Frozen:
         editor,
         comment,
         sign_off,
+        LotCheck.objects.create(by=by, bag_text=lot.name, insert_text=lot.name, bag=lot, insert=lot, answer="same"),
+        Dispatch.objects.create(lot=lot, outlet="shelf", bags=3, recorded_by=by),
     )
 
 

@@ -10,11 +10,10 @@ from django.utils import timezone
 from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
 
-from guides.choices import Leftovers
 from guides.lifecycle.errors import Refusal, refuse_if
 from guides.models import PackingRun, User
 
-from . import moves
+from . import moves, settle
 from .transitions import COUNT
 
 
@@ -52,20 +51,21 @@ def count(
     """
     with transaction.atomic():
         run = moves.begin(run, COUNT, by=by)
-        refuse_if(refusals(counts, leftovers, use_until))
+        refuse_if([*refusals(counts), *_leftover_refusals(run, counts, leftovers, use_until)])
         run.printed, run.spoiled, run.left_over, run.packed = (
             counts.printed,
             counts.spoiled,
             counts.left_over,
             counts.packed,
         )
-        run.leftovers, run.use_until = leftovers, use_until
         run.counted_at, run.counted_by = at or timezone.now(), by
+        run.leftovers, run.use_until = leftovers, use_until
+        run.settled_at = run.counted_at if leftovers else None
         moves.move(run, COUNT, by=by, at=at, **vars(counts))
     return run
 
 
-def refusals(counts: Counts, leftovers: str, use_until: datetime.date | None) -> list[Refusal]:
+def refusals(counts: Counts) -> list[Refusal]:
     """Why counts will not do; empty if they will."""
     found = []
     elsewhere = counts.spoiled + counts.left_over + counts.packed
@@ -79,8 +79,12 @@ def refusals(counts: Counts, leftovers: str, use_until: datetime.date | None) ->
         found.append(
             Refusal(format_lazy(text, printed=counts.printed, elsewhere=elsewhere, missing=missing), "printed")
         )
-    if counts.left_over and not leftovers:
-        found.append(Refusal(_("Left over copies: say whether they are used until a day or destroyed."), "leftovers"))
-    if (leftovers == Leftovers.USE) != (use_until is not None):
-        found.append(Refusal(_("Use until: name a day for copies that are used up, and only for those."), "use_until"))
     return found
+
+
+def _leftover_refusals(
+    run: PackingRun, counts: Counts, leftovers: str, use_until: datetime.date | None
+) -> list[Refusal]:
+    if not (counts.left_over or leftovers or use_until):
+        return []
+    return settle.refusals(run, leftovers, use_until)

@@ -6,9 +6,11 @@ import datetime
 from decimal import Decimal
 
 from guides.calculations.drawdown import simulate
+from guides.choices import Outlet
 from guides.lifecycle import assign, new_lot, publish, recall, review
+from guides.lifecycle.dispatch import dispatch
 from guides.lifecycle.plan_of import plan_of
-from guides.models import Assignment, Guide, GuideVersion, Lot, User
+from guides.models import Assignment, Guide, GuideVersion, Lot, Roast, User
 from guides.queries import versions
 
 from .clock import moment
@@ -16,18 +18,21 @@ from .guides import record
 
 # Invented: how fast the new crop lets water through, on the day it was first tried and since.
 _FIRST_FACTOR, _NEW_CROP_FACTOR = 0.71, 0.76
+# Where the recalled lot's bags were: kind of place, bags, its name, days ago.
+_OUT = (
+    (Outlet.RETAINED, 1, "", 10),
+    (Outlet.SHELF, 12, "", 9),
+    (Outlet.WEB, 14, "", 8),
+    (Outlet.CAFE, 5, "Ferry Steps café", 7),
+    (Outlet.WEB, 8, "", 4),
+)
 
 
 def play(today: datetime.date) -> None:
     """Play the stories, in their order."""
-    tove, ilmo = User.objects.get(username="tove"), User.objects.get(username="ilmo")
+    tove, ilmo, ragna = (User.objects.get(username=name) for name in ("tove", "ilmo", "ragna"))
     _new_crop(today, tove, ilmo)
-    recall.recall(
-        Lot.objects.get(name="RW-091"),
-        by=tove,
-        reason="A screw is missing from the cooling tray and may be in a bag.",
-        at=moment(today, 1, hour=8),
-    )
+    _screw(today, tove, ragna)
 
 
 def _new_crop(today: datetime.date, tove: User, ilmo: User) -> None:
@@ -54,6 +59,19 @@ def _new_crop(today: datetime.date, tove: User, ilmo: User) -> None:
     publish.publish(GuideVersion.objects.get(pk=second.pk), by=tove, at=moment(today, 3, hour=10))
     assign.assign(old, guide, by=ilmo, pinned=first)
     assign.release(Assignment.objects.get(lot=new, guide=guide), by=ilmo)
+
+
+def _screw(today: datetime.date, tove: User, ragna: User) -> None:
+    """All forty bags of RW-091 are out when a screw is missed: its roast is recalled, and with it the lot."""
+    lot = Lot.objects.get(name="RW-091")
+    for outlet, bags, place, days in _OUT:
+        dispatch(lot, outlet, bags, by=ragna, place=place, at=moment(today, days, hour=15))
+    recall.recall_all(
+        Roast.objects.get(parts__lot=lot),
+        by=tove,
+        reason="A screw is missing from the cooling tray and may be in a bag.",
+        at=moment(today, 1, hour=8),
+    )
 
 
 def _drained_s(version: GuideVersion, flow_factor: float) -> int:
