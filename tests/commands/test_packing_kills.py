@@ -1,0 +1,109 @@
+"""Workers killed at random moments while they make packing runs: every run is released, once, with its file whole."""
+
+import json
+import os
+from collections.abc import Callable
+
+import pytest
+
+from tests.commands.site import Site
+from tests.commands.test_work_kills import FILL, FORK
+
+pytestmark = [pytest.mark.django_db, pytest.mark.data]
+
+KILLS = 200 if os.environ.get("FULL_COUNTS") == "1" else 6
+
+ORDER = (
+    FORK
+    + """
+from guides.documents import papers
+from guides.lifecycle.packing import order
+from guides.models import Event, PackingRun
+from tests.factories import UserFactory
+
+packer = UserFactory(username="ragna", role="packer")
+lot = version.guide.assignments.first().lot
+
+def ask(number):
+    # A count of its own makes each file another one.
+    wanted = PackingRun(lot=lot, version=version, language="en", paper="card-a7", sheet="a4", copies=1 + number)
+    order.order(wanted, by=packer)
+
+def ended():
+    return not JobRun.objects.exclude(state="done").exists()
+"""
+)
+
+KILL = (
+    ORDER
+    + """
+chance = random.Random(KILLS)
+for number in range(KILLS):
+    ask(number)
+    pids = [worker() for _worker in range(AT_ONCE)]
+    time.sleep(chance.uniform(0.02, 1.5))
+    for pid in pids:
+        os.kill(pid, signal.SIGKILL)
+        os.waitpid(pid, 0)
+
+until = time.monotonic() + 300 + 5 * KILLS
+while not ended() and time.monotonic() < until:
+    for pid in [worker(burst=True) for _worker in range(AT_ONCE)]:
+        os.waitpid(pid, 0)
+    time.sleep(0.2)
+
+runs_made = list(PackingRun.objects.all())
+print(json.dumps({
+    "runs": len(runs_made),
+    "ready": sum(run.state == "ready" for run in runs_made),
+    "released once": Event.objects.filter(verb="released_run").values("details__run").distinct().count(),
+    "released": Event.objects.filter(verb="released_run").count(),
+    "cut short": sum(JobRun.objects.values_list("attempts", flat=True)) - JobRun.objects.count(),
+    "damaged": sum(papers.kept_run(run.file) is None for run in runs_made),
+    "halves": len([path for path in Path(settings.DATA_DIR, "papers").rglob("*.pdf") if
+                   hashlib.sha256(path.read_bytes()).hexdigest() != path.stem]),
+}))
+"""
+)
+
+NO_SWEEPER = (
+    ORDER
+    + """
+sweeper.sweep = sweeper.Swept
+ask(0)
+pid = worker()
+while not working():
+    time.sleep(0.02)
+os.kill(pid, signal.SIGKILL)
+os.waitpid(pid, 0)
+time.sleep(3)
+os.waitpid(worker(burst=True), 0)
+print(PackingRun.objects.get().state)
+"""
+)
+
+
+@pytest.fixture
+def site(new_site: Callable[[], Site]) -> Site:
+    site = new_site()
+    site.must("migrate", "-v0")
+    site.run(FILL)
+    return site
+
+
+def test_killed_workers_lose_and_damage_no_packing_run(site):
+    """One worker on SQLite, three at once on PostgreSQL."""
+    from django.db import connection
+
+    at_once = 3 if connection.vendor == "postgresql" else 1
+    killer = site.begin(f"KILLS, AT_ONCE = {KILLS}, {at_once}\n{KILL}")
+    out, err = killer.communicate(timeout=360 + 12 * KILLS)
+    assert killer.returncode == 0, err
+    told = json.loads(out)
+    print(f"{KILLS} times {at_once} workers killed: {told}")
+    assert told["runs"] == told["ready"] == told["released"] == told["released once"] == KILLS
+    assert told["damaged"] == told["halves"] == 0
+
+
+def test_negative_control_without_a_sweeper_the_run_is_made_for_ever(site):
+    assert site.run(NO_SWEEPER).strip() == "making"
