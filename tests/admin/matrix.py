@@ -26,8 +26,6 @@ WRITES: Final = {**_ADDS, "publisher": _ADDS["publisher"] | {"roastery"}}
 # Pages of a model at the desk, by the last part of their address → who of those who see the area may open them.
 PAGES: Final = {
     "": ALL, "history": ALL, "by id": ALL, "change": ALL, "preview": ALL, "review": ALL, "difference": ALL,
-    "translations": ALL, "stand": ALL, "crowd": ALL, "test-sheet": ALL, "add": WRITERS, "delete": WRITERS,
-    "check": WRITERS, "pdf": PRINTERS, "pack": PRINTERS, "import": WRITERS, "export": ALL,
     "plan": WRITERS, "brew": WRITERS, "compare": ALL, "bench": ALL,
     "translations": ALL, "stand": ALL, "crowd": ALL, "test-sheet": ALL, "trace": ALL, "add": WRITERS, "delete": WRITERS,
     "check": WRITERS, "pdf": PRINTERS, "pack": PRINTERS, "sheet": PRINTERS, "pair": PRINTERS, "read": PRINTERS,
@@ -41,11 +39,9 @@ ACTS: Final = {
                      "publish": {"publisher"}, "publish-words": {"publisher"}, "approve": {"publisher"},
                      "schedule": {"publisher"}, "call-off": {"publisher"}, "withdraw": {"publisher"}},
     "guide": {"open-next": WRITERS}, "site": {"sign-off": WRITERS}, "tasting": {"reveal": WRITERS},
-    "lot": {"recall": {"publisher"}, "explain-loss": WRITERS},
     "trialbrew": dict.fromkeys(("open-draft", "inherit", "hold", "photo", "set-aside", "take-back"), WRITERS),
     "lot": {"recall": {"publisher"}, "explain-loss": WRITERS, "bags-out": PRINTERS},
     "greenlot": {"recall": {"publisher"}}, "roast": {"recall": {"publisher"}},
-    "trialbrew": dict.fromkeys(("open-draft", "inherit", "hold", "set-aside", "take-back"), WRITERS),
     "jobrun": {"again": WRITERS}, "apitoken": {"revoke": {"publisher"}}, "webhook": {"end": {"publisher", "shop"}},
     "packingrun": dict.fromkeys(("reprint", "count", "settle", "make-again", "cancel"), PRINTERS),
     "question": dict.fromkeys(("answer", "note", "merge", "keep-private", "spam", "reopen", "delete"), WRITERS),

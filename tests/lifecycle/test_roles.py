@@ -8,10 +8,8 @@ import pytest
 from django.contrib.auth.models import Permission
 from django.utils import timezone
 
-from guides.choices import State
-from guides.lifecycle import new_lot, roles, snapshot, tokens, transitions, trial_photo, trials, webhooks, words_only
 from guides.choices import Outlet, State
-from guides.lifecycle import new_lot, roles, snapshot, tokens, transitions, trials, webhooks, words_only
+from guides.lifecycle import new_lot, roles, snapshot, tokens, transitions, trial_photo, trials, webhooks, words_only
 from guides.lifecycle.approve import approve
 from guides.lifecycle.assign import assign, hold, release
 from guides.lifecycle.bring_in import bring_in

@@ -10,7 +10,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('guides', '0020_digital_link_on_paper'),
+        ('guides', '0021_trial_photos'),
     ]
 
     operations = [
