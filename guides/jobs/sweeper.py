@@ -15,7 +15,7 @@ from guides.choices import JobState
 from guides.lifecycle import form_token, home_brew, rate_limit
 from guides.models import JobRun
 
-from . import orders, receivers, runs, tasks, workers
+from . import orders, receivers, runs, tasks, tidying, workers
 
 
 @dataclass(frozen=True)
@@ -39,6 +39,7 @@ def sweep() -> Swept:
     home_brew.sweep()
     workers.sweep()
     orders.pick_up()
+    tidying.tidy()
     expired = list(JobRun.objects.filter(state=JobState.RUNNING, lease_until__lt=timezone.now()))
     queued = [_recover(run) for run in expired]
     stranded = [run for run in JobRun.objects.filter(state=JobState.WAITING) if not _is_queued(run)]
