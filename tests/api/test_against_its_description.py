@@ -113,4 +113,4 @@ def test_every_answer_is_as_described(shop: Shop) -> None:
     answers = asked(shop)
     print(f"{sum(answers.values())} requests, by status: {dict(sorted(answers.items()))}")
     assert not [status for status in answers if status >= 500]
-    assert answers[200] > 50
+    assert answers[200] > 4 * EACH
