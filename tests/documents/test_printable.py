@@ -8,6 +8,7 @@ from guides.lifecycle.recall import recall
 from guides.lifecycle.withdraw import withdraw
 from guides.models import Address, Assignment
 from tests.factories import GuideVersionFactory, LotFactory, UserFactory, published
+from tests.factories.packed import packed
 
 
 def refused(lot, version, language: str = "en") -> str:
@@ -52,8 +53,8 @@ def test_a_guide_held_for_the_lot(bag):
     assert "is not shown for lot RW-078" in refused(lot, version)
 
 
-def test_a_language_the_guide_has_no_words_in(bag):
-    assert "no words in this language (fi)" in refused(*bag, "fi")
+def test_a_language_the_guide_has_no_words_in(roastery):
+    assert "no words in this language (fi)" in refused(*packed(), "fi")
 
 
 def test_a_site_address_that_no_code_can_hold(bag, settings):
