@@ -134,7 +134,7 @@ def _guards(condition: Condition) -> Finding:
     name, missing = _("Guards of what is printed"), condition.missing_guards + condition.missing_marks
     if not missing:
         return Finding("guards", name, _("all in place"))
-    value = ngettext("%(number)s missing", "%(number)s missing", missing) % {"number": missing}
+    value = _("%(number)s missing") % {"number": missing}
     return Finding("guards", name, value, Level.WRONG, _("Type: python3 manage.py migrate --skip-checks"))
 
 
