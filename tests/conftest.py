@@ -10,6 +10,7 @@ from unittest.mock import patch
 import pytest
 from django.core.management.commands import flush
 from django.db import connections
+from django.utils import translation
 
 from guides.models import GuideVersion, User, triggers
 from tests.factories import GuideVersionFactory, UserFactory, published
@@ -35,6 +36,14 @@ def _emptying_takes_guards_off() -> Iterator[None]:
 
     with patch.object(flush.Command, "handle", handle):
         yield
+
+
+@pytest.fixture(autouse=True)
+def _own_language() -> Iterator[None]:
+    """A request in Swedish leaves its language to whatever runs next in the same thread; no test may."""
+    translation.deactivate()
+    yield
+    translation.deactivate()
 
 
 @pytest.fixture
