@@ -44,9 +44,10 @@ class Benched(admin.ModelAdmin):
             return TemplateResponse(request, "guides/admin/benches.html", context)
         coffee = get_object_or_404(Coffee, pk=_key(request.GET["coffee"]))
         brewer = get_object_or_404(Brewer, pk=_key(request.GET.get("brewer", "")))
-        sheet = bench_sheet.build(bench.of(coffee.pk, brewer.pk), Figures(get_language() or "en"))
+        learnt = bench.of(coffee.pk, brewer.pk)
+        sheet = bench_sheet.build(learnt, Figures(get_language() or "en"), whole="all" in request.GET)
         title = _("Bench: %(coffee)s in the %(brewer)s") % {"coffee": coffee, "brewer": brewer}
-        context = {**self._context(request, title), "sheet": sheet}
+        context = {**self._context(request, title), "sheet": sheet, "coffee": coffee, "brewer": brewer}
         return TemplateResponse(request, "guides/admin/bench.html", context)
 
     def compare_view(self, request: HttpRequest) -> HttpResponse:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -23,23 +23,28 @@ from .brewed_plan import NoPlan, brewed_plan
 class Bench:
     """``brews`` are all there are, oldest first; those in ``far_off``, by their keys, lie far from the others.
 
-    ``lot`` is the newest that was brewed. ``factor`` and ``retention`` foresee its next brew, from the brews that
-    count. ``curve`` puts flow factors on the clock of ``plan``, that of the last brew; both ``None`` where nothing
-    drains or no plan is known.
+    ``lot`` is the newest that was brewed. ``factors`` foresee its next brew after none, one, two and so on of the brews
+    that count, ``retention`` after all of them. ``curve`` puts flow factors on the clock of ``plan``, that of the last
+    brew; both ``None`` where nothing drains or no plan is known.
     """
 
     brews: tuple[TrialBrew, ...]
     lot: Lot | None
-    factor: Window
+    factors: tuple[Window, ...]
     retention: Window
     far_off: frozenset[int]
     plan: Plan | None
     curve: DrainCurve | None
 
     @property
+    def factor(self) -> Window:
+        """What all the brews that count foresee of the next one."""
+        return self.factors[-1]
+
+    @property
     def counted(self) -> tuple[TrialBrew, ...]:
         """Brews that taught a flow factor and are not set aside, oldest first."""
-        return tuple(brew for brew in self.brews if brew.flow_factor is not None and not brew.is_set_aside)
+        return _counted(self.brews)
 
     def drained(self, factor: Window) -> Window | None:
         """Give a window of flow factors as drained times of the plan, in clock seconds."""
@@ -49,44 +54,49 @@ class Bench:
         return Window(low, likely, high, factor.trials)
 
     def narrowing(self) -> tuple[Window, ...]:
-        """Give the window for the next brew of the newest lot after no brew, one, two and so on."""
-        if self.lot is None:
-            return ()
-        found = [new_brew_factor()]
-        lots: dict[int, list[float]] = {}
-        for brew in self.counted:
-            lots.setdefault(brew.lot_id, []).append(brew.flow_factor or 1.0)
-            found.append(_next(lots, self.lot.pk))
-        return tuple(window for factor in found if (window := self.drained(factor)) is not None)
+        """Give ``factors`` as drained times."""
+        return tuple(window for factor in self.factors if (window := self.drained(factor)) is not None)
 
 
 def of(coffee: int, brewer: int) -> Bench:
     """Give the bench of a coffee in a brewer, both by their keys."""
     brews = tuple(learning.learnt(list(evidence.of_pair(coffee, brewer))))
-    counted = [brew for brew in brews if not brew.is_set_aside]
+    counted = _counted(brews)
     newest = max((brew.lot for brew in brews), key=lambda lot: (lot.roasted_on, lot.pk), default=None)
-    factors = {pk: list(learning.flow_factors(rows)) for pk, rows in learning.by_lot(counted).items()}
-    retention = retention_window(learning.retentions(counted))
+    factors = _narrowing(counted, newest.pk) if newest else (new_brew_factor(),)
+    retention = retention_window(learning.retentions(brew for brew in brews if not brew.is_set_aside))
     plan = _last_plan(brews)
-    curve = None if plan is None or plan.brewer.flow is Flow.CLOSED else _curve(plan, retention.likely)
-    factor = _next(factors, newest.pk) if newest else new_brew_factor()
-    return Bench(brews, newest, factor, retention, frozenset(_far_off(counted, factors)), plan, curve)
+    curve = None
+    if plan is not None and plan.brewer.flow is not Flow.CLOSED:
+        seen = [*learning.flow_factors(brews), *(end for window in factors for end in (window.low, window.high))]
+        curve = _curve(plan, retention.likely, min(seen), max(seen))
+    return Bench(brews, newest, factors, retention, frozenset(_far_off(counted)), plan, curve)
 
 
-def _next(lots: dict[int, list[float]], lot: int) -> Window:
-    return new_brew_factor(lots.get(lot, ()), [factors for key, factors in lots.items() if key != lot])
+def _counted(brews: Iterable[TrialBrew]) -> tuple[TrialBrew, ...]:
+    return tuple(brew for brew in brews if brew.flow_factor is not None and not brew.is_set_aside)
 
 
-def _far_off(brews: Sequence[TrialBrew], lots: dict[int, list[float]]) -> list[int]:
+def _narrowing(counted: Sequence[TrialBrew], lot: int) -> tuple[Window, ...]:
+    """What is foreseen of a lot's next brew before the first of the brews, and after each."""
+    found = [new_brew_factor()]
+    lots: dict[int, list[float]] = {lot: []}
+    for brew in counted:
+        lots.setdefault(brew.lot_id, []).extend(learning.flow_factors([brew]))
+        found.append(new_brew_factor(lots[lot], [factors for key, factors in lots.items() if key != lot]))
+    return tuple(found)
+
+
+def _far_off(counted: Sequence[TrialBrew]) -> list[int]:
     """Keys of brews that the others would not have foreseen."""
+    lots = {lot: list(learning.flow_factors(brews)) for lot, brews in learning.by_lot(counted).items()}
     found = []
-    for brew in brews:
-        if brew.flow_factor is None:
-            continue
+    for brew in counted:
+        (factor,) = learning.flow_factors([brew])
         own = list(lots[brew.lot_id])
-        own.remove(brew.flow_factor)
+        own.remove(factor)
         others = [factors for key, factors in lots.items() if key != brew.lot_id]
-        if (own or any(others)) and is_outlier(brew.flow_factor, own, others):
+        if (own or others) and is_outlier(factor, own, others):
             found.append(brew.pk)
     return found
 
@@ -104,8 +114,8 @@ def _last_plan(brews: Sequence[TrialBrew]) -> Plan | None:
 
 
 @lru_cache(maxsize=32)  # a pure function of frozen values
-def _curve(plan: Plan, retention_g_g: float) -> DrainCurve | None:
+def _curve(plan: Plan, retention_g_g: float, slowest: float, fastest: float) -> DrainCurve | None:
     try:
-        return drain_curve(plan, retention_g_g=retention_g_g)
+        return drain_curve(plan, slowest=slowest, fastest=fastest, retention_g_g=retention_g_g)
     except OutOfRange:
         return None

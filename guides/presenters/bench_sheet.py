@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final
 
 from django.utils.translation import get_language, gettext, ngettext
 
@@ -15,6 +16,9 @@ from guides.models import TrialBrew
 from . import trial_words
 from .drawings import LotDrained, Trial, drift_drawing, windows_drawing
 from .numbers import Figures, clock
+
+LATEST: Final = 40
+"""Rows of brews that a page shows if it is not asked for all: more than anybody looks through at the bench."""
 
 
 @dataclass(frozen=True)
@@ -33,22 +37,28 @@ class BenchRow:
 
 @dataclass(frozen=True)
 class BenchSheet:
-    """``taught`` says what the brews teach; the drawings are empty where there is nothing to draw."""
+    """``rows`` are the latest brews first, ``older`` how many more there are.
+
+    ``taught`` says what all of them teach; the drawings are empty where there is nothing to draw.
+    """
 
     rows: tuple[BenchRow, ...]
+    older: int
     taught: tuple[str, ...]
     windows: str
     drift: str
 
 
-def build(bench: Bench, figures: Figures) -> BenchSheet:
-    """Build the page in the language that is active."""
+def build(bench: Bench, figures: Figures, *, whole: bool = False) -> BenchSheet:
+    """Build the page in the language that is active, with the latest brews or, ``whole``, all of them."""
     language = get_language() or "en"
     narrowing = bench.narrowing()
     shown = [brew for brew in bench.brews if brew.flow_factor is not None]
     trials = [_trial(bench, brew) for brew in shown if not brew.is_set_aside] if bench.curve else []
+    latest = bench.brews if whole else bench.brews[-LATEST:]
     return BenchSheet(
-        rows=tuple(_row(bench, brew, figures) for brew in reversed(bench.brews)),
+        rows=tuple(_row(bench, brew, figures) for brew in reversed(latest)),
+        older=len(bench.brews) - len(latest),
         taught=tuple(_taught(bench, figures)),
         windows=windows_drawing(narrowing, trials, language) if narrowing else "",
         drift=drift_drawing(_lots(bench), language) if bench.curve else "",

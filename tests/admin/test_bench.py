@@ -11,12 +11,14 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from guides.calculations import drawdown
 from guides.calculations.drawdown import simulate
 from guides.lifecycle import brewed_plan, trials
 from guides.lifecycle.from_trial import open_from_trial
 from guides.lifecycle.plan_of import plan_of
 from guides.models import GuideVersion, TrialBrew
-from tests.factories import LotFactory, TrialBrewFactory, UserFactory, ValveVersionFactory, published, shown
+from guides.presenters import bench_sheet
+from tests.factories import LotFactory, TrialBrewFactory, ValveVersionFactory, published, shown
 
 from .addresses import act, change
 
@@ -74,28 +76,54 @@ def test_bench_and_comparison_ask_twelve_queries_at_most_whatever_the_number_of_
     assert max(counts[1]) <= MOST_QUERIES
 
 
-def test_one_more_brew_reaches_the_page_in_the_time_of_one_not_of_two_hundred(at_desk, version, capsys):
-    """What the others teach is kept: with it forgotten, the negative control, the page takes many times as long."""
-    desk = at_desk()
-    brewed(version, 200)
-    taught(200)
-    desk.get(bench_of(version))
+def test_one_more_brew_costs_the_page_one_brew_whatever_their_number(at_desk, version, monkeypatch, capsys):
+    """What the others teach is kept: with it forgotten, the negative control, every one of them is simulated again."""
+    desk, simulated, seen = at_desk(), [], []
+    real = drawdown.resolve  # once in every simulation
+    monkeypatch.setattr(drawdown, "resolve", lambda *asked: simulated.append(1) or real(*asked))
 
-    def took() -> float:
+    def cost() -> tuple[int, float]:
+        simulated.clear()
         start = time.process_time()
         assert desk.get(bench_of(version)).status_code == 200
-        return time.process_time() - start
+        return len(simulated), 1000 * (time.process_time() - start)
 
-    trials.log(TrialBrewFactory(of=version, drained_s=204), by=UserFactory(role="roaster"))
-    kept = min(took(), took())
+    made = 0
+    for count in (20, 200):
+        brewed(version, count - made)
+        taught(made := count)
+        cost()
+        TrialBrewFactory(of=version, drained_s=201 + count, cup_g="231")
+        seen.append((*cost(), *cost()))
+        made += 1
     TrialBrew.objects.filter(pk__in=TrialBrew.objects.values("pk")[:40]).update(learnt_with="")
-    forgotten = took()
+    forgotten = cost()
     with capsys.disabled():
-        print(
-            f"\nbench at 201 brews: {1000 * kept:.0f} ms of processor; with 40 to learn anew {1000 * forgotten:.0f} ms",
-            end="",
-        )
-    assert forgotten > 2 * kept
+        for count, (new, took_ms, _none, again_ms) in zip((21, 201), seen, strict=True):
+            print(
+                f"\nbench at {count} brews: {took_ms:.0f} ms of processor and {new} simulations with a new one, "
+                f"{again_ms:.0f} ms with nothing new",
+                end="",
+            )
+        print(f"; {forgotten[0]} simulations with 40 to learn anew", end="")
+    for new, _took_ms, none, _again_ms in seen:
+        assert 0 < new <= 25, "the search for one factor, and the stretch of a curve that is read"
+        assert none == 0
+    assert forgotten[0] > 80
+
+
+def test_the_latest_brews_are_shown_and_the_earlier_ones_when_asked_for(at_desk, version, text_of):
+    made = brewed(version, bench_sheet.LATEST + 2)
+    taught(len(made))
+    desk = at_desk()
+    page = desk.get(bench_of(version))
+    shown = {row.brew.pk for row in page.context["sheet"].rows}
+    assert shown == {brew.pk for brew in made[2:]}
+    assert "Show 2 earlier brews too" in text_of(page)
+    assert f"That rests on {len(made)} trial brews." in text_of(page)
+    whole = desk.get(f"{bench_of(version)}&all=yes")
+    assert len(whole.context["sheet"].rows) == len(made)
+    assert "earlier brew" not in text_of(whole)
 
 
 def test_the_bench_says_what_it_rests_on_and_marks_what_is_set_aside(at_desk, roaster, version, text_of):

@@ -1,16 +1,18 @@
-"""Learning a coffee: twenty trial brews from nothing, one more when the others' factors are kept."""
+"""Learning a coffee: twenty trial brews from nothing, one more when the others' factors are kept, and its bench."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
+from guides.calculations.drain_curve import drain_curve
 from guides.calculations.drawdown import simulate
 from guides.calculations.flow import drain_window, factor_from_drained_time
-from guides.calculations.learnt_flow import posterior
+from guides.calculations.learnt_flow import new_brew_factor, posterior
 from tests.benchmarks.brewing import SIX_POURS
 from tests.benchmarks.measuring import Line, at_least, best_ms, took
 
 TRIALS = 20
+MANY = 200
 
 
 def run() -> Iterator[Line]:
@@ -25,3 +27,10 @@ def run() -> Iterator[Line]:
     yield took("learning from one more, the others' factors kept", one_more_ms, 60)
     yield at_least("keeping the factors saves, with one more trial", from_nothing_ms / one_more_ms, 5)
     yield took("window of the next brew", best_ms(lambda: drain_window(SIX_POURS, kept), 5), 60)
+    many = [kept[index % TRIALS] for index in range(MANY)]
+    windows_ms = best_ms(lambda: [new_brew_factor(many[:index]) for index in range(MANY + 1)], 5)
+    yield took(f"windows after none to {MANY} trial brews", windows_ms, 60)
+    whole_ms = best_ms(lambda: drain_curve(SIX_POURS), 3)
+    stretch_ms = best_ms(lambda: drain_curve(SIX_POURS, slowest=min(kept), fastest=max(kept)), 3)
+    yield took("putting them on the clock of a new plan", stretch_ms, 60)
+    yield at_least("simulating only the stretch that is read saves", whole_ms / stretch_ms, 2)

@@ -79,6 +79,15 @@ def test_a_curve_is_the_simulation_read_off():
     assert curve.at(99) == curve.drained_s[-1]
 
 
+def test_a_stretch_of_a_curve_reads_as_the_whole_of_it():
+    whole, stretch = drain_curve(OUTER_MARK), drain_curve(OUTER_MARK, slowest=0.8, fastest=1.25)
+    for factor in (0.8, 0.93, 1.0, 1.25):
+        assert stretch.at(factor) == pytest.approx(whole.at(factor), abs=1e-9)
+    assert len(stretch.drained_s) < len(whole.drained_s) / 3
+    with pytest.raises(OutOfRange, match="fastest"):
+        drain_curve(OUTER_MARK, slowest=1.2, fastest=1.1)
+
+
 @pytest.mark.parametrize("lots", [(0,), (1,), (3,), (5, 0), (3, 2, 1), (4, 4, 4, 4, 0)])
 def test_four_in_five_new_brews_drain_in_the_window(lots, capsys):
     """2,000 synthetic coffees: what is true is drawn, brewed, timed to the second, learnt from, and brewed again.
