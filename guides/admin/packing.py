@@ -21,7 +21,7 @@ from guides.models import Event, Lot, PackingRun
 from guides.presenters.bag_count import bags_of
 from guides.queries import lots, packing_runs
 
-from . import first_sheet
+from . import first_sheet, packing_paper
 from .acts import ActsAdmin, current_user
 from .desk import Desk, ReadOnly
 from .mixins import ActHistory
@@ -65,6 +65,7 @@ class PackingRunAdmin(ReadOnly, ActHistory, ActsAdmin, Desk):
         wrap = self.admin_site.admin_view
         return [
             path("pack/", wrap(self.pack_view), name="guides_packingrun_pack"),
+            path("proposed/", wrap(packing_paper.answer), name="guides_packingrun_proposed"),
             path("sheet/", wrap(first_sheet.answer), name="guides_packingrun_sheet"),
             path("<int:object_id>/paper.pdf", wrap(self.paper_view), name="guides_packingrun_paper"),
             path("<int:object_id>/stand/", wrap(self.stand_view), name="guides_packingrun_stand"),
@@ -161,6 +162,8 @@ class PackingRunAdmin(ReadOnly, ActHistory, ActsAdmin, Desk):
                 except Refused as refused:
                     offer.form.tell(refused.refusals)
                 else:
+                    if offer.form.followed:
+                        self.message_user(request, _("The copies were worked out anew for the format and the sheet."))
                     return HttpResponseRedirect(self.change_address(run))
         return self._pack_page(request, find, lot, offers, refused=bool(chosen))
 

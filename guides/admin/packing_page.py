@@ -4,27 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any
 
 from django import forms
 from django.conf import settings
 from django.http import QueryDict
 from django.utils.translation import gettext_lazy as _
 
-from guides.calculations.yields import PrintRun, print_run
-from guides.choices import Flip, State
-from guides.documents import choices
-from guides.documents.formats import INSERT_A6
-from guides.documents.sheets import A4, for_format
+from guides.choices import State
 from guides.lifecycle.errors import Refusal
 from guides.models import GuideVersion, Lot, PackingRun
-from guides.models.packing_run import MOST_COPIES
 from guides.presenters import scanned
 from guides.presenters.bag_count import bags_of
 from guides.queries import lots
 from guides.queries.versions import languages
 
-OWN_SIZE: Final = ("", _("paper of its own size"))
+from .packing_paper import FIRST, PaperForm, copies_field, follow, propose
 
 
 class FindForm(forms.Form):
@@ -45,60 +40,35 @@ class FindForm(forms.Form):
         return str(text)
 
 
-class OrderForm(forms.ModelForm):
-    """What is printed for a lot; every field has its usual value already."""
+class OrderForm(forms.ModelForm, PaperForm):
+    """What is printed for a lot; every field has its usual value already.
+
+    ``proposed`` is what the copies come from, and ``followed`` whether they were changed to it.
+    """
 
     class Meta:
         model = PackingRun
         fields = ("version", "language", "paper", "sheet", "copies", "flip", "skip")
         widgets = {"version": forms.HiddenInput, "language": forms.HiddenInput}
 
-    paper = forms.ChoiceField(
-        label=_("Format"),
-        choices=lambda: [(key, item.name) for key, item in choices.formats().items()],
-        initial=INSERT_A6.key,
-    )
-    sheet = forms.ChoiceField(
-        label=_("Printed on"),
-        required=False,
-        choices=lambda: [*choices.sheets().items(), OWN_SIZE],
-        initial=A4.key,
-    )
-    copies = forms.IntegerField(
-        label=_("Copies"),
-        min_value=1,
-        max_value=MOST_COPIES,
-        help_text=_("Bags, two for the file, spares for spoiled ones, up to full sheets."),
-    )
-    flip = forms.ChoiceField(
-        label=_("Turned over along"),
-        choices=Flip.choices,
-        initial=Flip.LONG,
-        help_text=_("As the printer turns a sheet. A test sheet for either edge stands under Own sizes."),
-    )
-    skip = forms.IntegerField(
-        label=_("Places used up"), min_value=0, initial=0, help_text=_("Of the first sheet; 0 for a fresh one.")
-    )
+    copies = copies_field()
+    field_order = ("paper", "sheet", "copies", "flip", "skip")
 
     def __init__(self, *args: Any, lot: Lot, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.lot = lot
+        self.lot, self.bags = lot, bags_of(lot)
+        self.proposed, self.followed = propose(self.bags, FIRST), False
+        if self.proposed:
+            self.initial.setdefault("copies", self.proposed.copies)
         shown = [version.pk for _row, version in lots.guides_of(lot) if version.state == State.PUBLISHED]
         self.fields["version"].queryset = GuideVersion.objects.filter(pk__in=shown)  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
-        cleaned = super().clean() or {}
-        paper, sheet = choices.format_of(cleaned.get("paper", "")), choices.sheet(cleaned.get("sheet", ""))
-        if paper is None or sheet is None:
-            cleaned["skip"] = 0
-            return cleaned
-        layout = choices.layout_on(sheet, paper)
-        if layout is None:
-            self.add_error("sheet", choices.why_not_on(sheet))
-        elif cleaned.get("skip", 0) >= layout.per_sheet:
-            text = _("A sheet has %(places)s places; at most %(most)s of them can be used up.")
-            params = {"places": layout.per_sheet, "most": layout.per_sheet - 1}
-            self.add_error("skip", forms.ValidationError(text, params=params))
+        super().clean()
+        cleaned = PaperForm.clean(self)  # a model's form calls no other
+        self.proposed = propose(self.bags, cleaned) if "skip" in cleaned else None
+        if self.proposed:
+            self.followed = follow(self, "copies", self.proposed.copies)
         return cleaned
 
     def tell(self, refusals: Iterable[Refusal]) -> None:
@@ -119,8 +89,6 @@ class Proposal:
     language: str
     prefix: str
     form: OrderForm
-    counted: PrintRun
-    bags: int
     sides: Sequence[str] = ()
 
 
@@ -132,16 +100,13 @@ def proposals(lot: Lot, posted: QueryDict | None = None, chosen: str = "") -> It
         posted: a form that was sent.
         chosen: the prefix of the proposal it was sent from.
     """
-    per_sheet = for_format(A4, INSERT_A6)
-    filled = bags_of(lot)
-    counted = print_run(filled, per_sheet.per_sheet if per_sheet else 1)
     names = dict(settings.LANGUAGES)
     for _row, version in lots.guides_of(lot):
         if version.state != State.PUBLISHED:
             continue
         for language in languages(version):
-            start = {"version": version.pk, "language": language, "copies": max(counted.printed, 1)}
+            start = {"version": version.pk, "language": language}
             prefix = f"{version.pk}-{language}"
             data = posted if prefix == chosen else None
             form = OrderForm(data, initial=start, lot=lot, prefix=prefix)
-            yield Proposal(version, str(names.get(language, language)), prefix, form, counted, filled)
+            yield Proposal(version, str(names.get(language, language)), prefix, form)

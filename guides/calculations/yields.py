@@ -138,32 +138,36 @@ def brews_per_bag(bag_g: float, dose_g: float, purge_g: float = 0.0) -> int:
     return max(math.floor(round((bag_g - purge_g) / dose_g, _EXACT)), 0)
 
 
-def print_run(bag_count: int, per_sheet: int = 4) -> PrintRun:
+def print_run(bag_count: int, per_sheet: int = 4, used_up: int = 0) -> PrintRun:
     """Give the inserts to print: one per bag, two file copies, spares for spoiled ones, up to full sheets.
 
     Args:
         bag_count: bags to pack.
         per_sheet: inserts on a sheet.
+        used_up: places of the first sheet that are gone already.
 
     Returns:
         Inserts wanted, sheets, and inserts on those sheets.
 
     Raises:
-        OutOfRange: no whole number of bags of 0 or more, or no insert on a sheet.
+        OutOfRange: no whole number of bags of 0 or more, no insert on a sheet, or no place left on the first one.
 
-    Valid range: bags 0 and up, 1 to 64 inserts a sheet.
+    Valid range: bags 0 and up, 1 to 600 inserts a sheet, of which at least one place is left.
     Source: own default (copies and spares).
 
     >>> print_run(40)
     PrintRun(inserts=45, sheets=12, printed=48)
+    >>> print_run(40, 36, used_up=10)
+    PrintRun(inserts=45, sheets=2, printed=62)
     """
     check_range("bag_count", bag_count, low=0, reason="a count cannot be negative")
-    check_range("per_sheet", per_sheet, low=1, high=64, reason="inserts on one sheet")
+    check_range("per_sheet", per_sheet, low=1, high=600, reason="inserts on one sheet")
+    check_range("used_up", used_up, low=0, high=per_sheet - 1, reason="a place is left on the first sheet")
     if bag_count != int(bag_count):
         raise OutOfRange("bag_count", bag_count, low=0, high=None, reason="bags are counted whole")
     if bag_count == 0:
         return PrintRun(0, 0, 0)
     spare = max(int(SPARE_LEAST.value), math.ceil(round(bag_count * SPARE_SHARE.value, _EXACT)))
     inserts = bag_count + int(FILE_COPIES.value) + spare
-    sheets = -(-inserts // per_sheet)
-    return PrintRun(inserts, sheets, sheets * per_sheet)
+    sheets = -(-(inserts + used_up) // per_sheet)
+    return PrintRun(inserts, sheets, sheets * per_sheet - used_up)

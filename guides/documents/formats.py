@@ -32,7 +32,7 @@ class Format:
     Lengths in mm, type sizes in points, largest first: the largest that fits is taken. ``symbol_mm`` is the width of
     the symbol with its quiet zone, ``drawing_mm`` that of the plan drawing, ``ruler_mm`` the length of the line that
     shows whether it was printed full size; 0 where there is none. ``bleed_mm`` is how far a coloured edge runs over the
-    cut; 0 for paper that stays white to its edges.
+    cut; 0 for paper that stays white to its edges. ``per_bag`` says whether one goes with every bag.
     """
 
     key: str
@@ -48,6 +48,7 @@ class Format:
     type_pt: tuple[float, ...]
     leads: Leads = Leads.TO_INSERT
     bleed_mm: float = 0.0
+    per_bag: bool = field(default=True, repr=False)
     name: str | Promise = field(default="", repr=False)  # papers are found again by their repr, in any language
 
 
@@ -111,6 +112,7 @@ LARGE_A5: Final = Format(
     drawing_mm=0.0,
     ruler_mm=50.0,
     type_pt=(18.0, 17.0, 16.0),
+    per_bag=False,
     name=_("large print, A5"),
 )
 
@@ -126,6 +128,7 @@ WALL_A4: Final = Format(
     drawing_mm=84.0,
     ruler_mm=100.0,
     type_pt=(22.0, 20.0, 19.0, 18.0, 17.0, 16.0, 15.0, 14.0),
+    per_bag=False,
     name=_("wall sheet, A4"),
 )
 

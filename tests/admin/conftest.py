@@ -5,9 +5,11 @@ from __future__ import annotations
 from html.parser import HTMLParser
 
 import pytest
+from django.conf import settings
 from django.test import Client
 
 from guides.models import User
+from tests.browser import Tab
 from tests.factories import UserFactory
 
 
@@ -19,6 +21,19 @@ def at_desk():
         client = Client()
         client.force_login(user or UserFactory(role=role))
         return client
+
+    return log_in
+
+
+@pytest.fixture
+def at_desk_in():
+    """Log somebody in in a browser's tab: ``at_desk_in(tab, user)``."""
+
+    def log_in(tab: Tab, user: User) -> None:
+        client = Client()
+        client.force_login(user)
+        name, value = settings.SESSION_COOKIE_NAME, client.cookies[settings.SESSION_COOKIE_NAME].value
+        tab.page.context.add_cookies([{"name": name, "value": value, "url": tab.home}])
 
     return log_in
 

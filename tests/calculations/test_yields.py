@@ -46,12 +46,13 @@ def test_print_run_worked():
     assert print_run(200).inserts == 200 + 2 + 6
 
 
-@given(count=st.integers(1, 5000), per_sheet=st.integers(1, 16))
-def test_print_run_covers_every_bag_with_spares_and_wastes_less_than_a_sheet(count, per_sheet):
-    run = print_run(count, per_sheet)
+@given(count=st.integers(1, 5000), per_sheet=st.integers(1, 600), share=st.floats(0, 1, exclude_max=True))
+def test_print_run_covers_every_bag_with_spares_and_wastes_less_than_a_sheet(count, per_sheet, share):
+    used_up = int(per_sheet * share)
+    run = print_run(count, per_sheet, used_up)
     assert run.inserts >= count + 5
     assert 0 <= run.printed - run.inserts < per_sheet
-    assert run.printed == run.sheets * per_sheet
+    assert run.printed + used_up == run.sheets * per_sheet
 
 
 def test_loss_both_ways():
@@ -76,6 +77,7 @@ def test_refuses_bad_numbers(bad):
         lambda: brews_per_bag(bad, 15),
         lambda: brews_per_bag(250, bad),
         lambda: print_run(bad),
+        lambda: print_run(40, 4, bad),
         lambda: roast_loss(12, bad),
     ):
         with pytest.raises(OutOfRange):
