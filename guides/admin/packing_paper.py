@@ -97,10 +97,8 @@ def follow(form: forms.Form | forms.ModelForm, name: str, copies: int) -> bool:
     if changes:
         form.cleaned_data[name] = copies
         # Shown again, the form shows what it now comes to, and that this is a proposal.
-        sent = form.data.copy()
-        for field in (form.add_prefix(name), form.add_initial_prefix(name)):
-            sent[field] = str(copies)
-        form.data = sent
+        places = (form.add_prefix(name), form.add_initial_prefix(name))
+        form.data = {**dict(form.data.items()), **dict.fromkeys(places, str(copies))}
     return changes
 
 
