@@ -33,7 +33,7 @@ permanent = [
     re_path(r"^[Ll]/?$", bags.typed, name="typed"),
     re_path(r"^[Ss]/(?P<code>[^/]+)/(?P<tail>[^/]+)/?$", sites.scanned, name="site_sheet"),
     re_path(r"^[Tt]/(?P<token>[0-9A-Za-z-]+)/?$", tastings.scanned, name="tasting_code"),
-    re_path(r"^01(?:/.*)?$", packs.resolve, name="pack"),
+    re_path(r"^01(?:/[\s\S]*)?\Z", packs.resolve, name="pack"),
     path(".well-known/gs1resolver", packs.describe, name="resolver"),
     path("api/v1/", include("guides.api.urls")),
     path("oembed", embedding.oembed, name="oembed"),

@@ -12,6 +12,7 @@ app_name = "api"
 
 # What the description lists.
 _listed = [
+    path("", views.IndexView.as_view(), name="index"),
     path("roastery", views.RoasteryView.as_view(), name="roastery"),
     path("coffees", views.CoffeesView.as_view(), name="coffees"),
     path("coffees/<int:id>", views.CoffeeView.as_view(), name="coffee"),
@@ -33,6 +34,5 @@ described = [path("api/v1/", include((_listed, app_name)))]
 urlpatterns = [
     *_listed,
     path("openapi.json", DescriptionView.as_view(), name="openapi"),
-    path("", Nothing.as_view(), name="root"),
     path("<path:rest>", Nothing.as_view(), name="nothing"),
 ]

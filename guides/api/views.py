@@ -22,6 +22,15 @@ from .view import Reading
 NOT_PUBLISHED = "There is nothing published under that name."
 
 
+class IndexView(Reading):
+    """The index: where to find everything else, and what explains it."""
+
+    tag, name, shape = "Index", "index", shapes.IndexShape
+
+    def found(self) -> shapes.IndexShape:
+        return entries.index(self.reader())
+
+
 class RoasteryView(Reading):
     """The roastery.
 

@@ -7,25 +7,22 @@ whatever is added meanwhile. Secrets of the environment are not part of it.
 
 from __future__ import annotations
 
-import hashlib
 import os
 import tempfile
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
-from typing import BinaryIO, cast
 
 from django.conf import settings
 from django.db import connection, connections
 from django.db.migrations.recorder import MigrationRecorder
 from django.utils import timezone
 
-from . import fingerprints, snapshots, stored_files
-from .manifest import Manifest, Member
+from . import archives, fingerprints, snapshots, stored_files
+from .manifest import Manifest
 
 MANIFEST = "manifest.json"
 DATABASE = "database"
-_CHUNK = 1 << 20
 
 Report = Callable[[int, int], None]
 
@@ -51,13 +48,13 @@ def make(folder: Path, report: Report = lambda _done, _total: None) -> Path:
         with open(os.open(draft, os.O_RDWR | os.O_CREAT, 0o600), "w+b") as target:
             with zipfile.ZipFile(target, "w") as archive:
                 with snapshot.open("rb") as source:
-                    members = {DATABASE: _add(archive, DATABASE, source, zipfile.ZIP_DEFLATED)}
+                    members = {DATABASE: archives.add(archive, DATABASE, source)}
                 names = list(stored_files.names())
                 for number, name in enumerate(names):
                     report(number, len(names))
                     storage, path = stored_files.find(name)
                     with storage.open(path) as stored:
-                        members[name] = _add(archive, name, cast("BinaryIO", stored), zipfile.ZIP_STORED)
+                        members[name] = archives.add(archive, name, stored, zipfile.ZIP_STORED)
                 manifest = Manifest(
                     version=settings.VERSION,
                     made_at=made_at.isoformat(timespec="seconds"),
@@ -72,15 +69,3 @@ def make(folder: Path, report: Report = lambda _done, _total: None) -> Path:
             os.fsync(target.fileno())
         draft.replace(file)
     return file
-
-
-def _add(archive: zipfile.ZipFile, name: str, source: BinaryIO, compression: int) -> Member:
-    entry = zipfile.ZipInfo(name, date_time=timezone.now().timetuple()[:6])
-    entry.compress_type = compression
-    digest, size = hashlib.sha256(), 0
-    with archive.open(entry, "w", force_zip64=True) as target:
-        while chunk := source.read(_CHUNK):
-            target.write(chunk)
-            digest.update(chunk)
-            size += len(chunk)
-    return Member(size=size, sha256=digest.hexdigest())

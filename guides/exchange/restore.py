@@ -8,12 +8,10 @@ from __future__ import annotations
 
 import tempfile
 import zipfile
-import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from django.core.files import File
 from django.core.management import call_command
 from django.db import connection
 from django.db.migrations.loader import MigrationLoader
@@ -22,9 +20,8 @@ from guides.models import User
 from guides.queries import contents
 from guides.queries.contents import Contents
 
-from . import manifest, snapshots, stored_files
+from . import archives, manifest, snapshots, stored_files
 from .backup import DATABASE, MANIFEST
-from .hashing import sha256_of
 from .manifest import Manifest
 
 
@@ -52,20 +49,18 @@ def checked(file: Path) -> Iterator[tuple[zipfile.ZipFile, Manifest]]:
     Raises:
         RestoreRefused: It is not.
     """
-    with _open(file) as archive:
+    with _opened(file) as archive:
         told = _read_manifest(archive)
         _refuse_unfit(told)
         _refuse_damage(archive, told)
         yield archive, told
 
 
-def _open(file: Path) -> zipfile.ZipFile:
+def _opened(file: Path) -> zipfile.ZipFile:
     try:
-        return zipfile.ZipFile(file)
-    except zipfile.BadZipFile as error:
-        raise RestoreRefused(f"{file.name} is damaged or no backup: {error}. Take another one.") from error
-    except OSError as error:
-        raise RestoreRefused(f"{file} cannot be read: {error.strerror or error}.") from error
+        return archives.opened(file, "backup")
+    except archives.BadArchive as error:
+        raise RestoreRefused(str(error)) from error
 
 
 def _read_manifest(archive: zipfile.ZipFile) -> Manifest:
@@ -98,12 +93,7 @@ def _refuse_damage(archive: zipfile.ZipFile, told: Manifest) -> None:
     for name, member in told.members.items():
         if name != DATABASE and not stored_files.is_plain(name):
             raise RestoreRefused(f"The backup has a file that would land outside its folders: {name!r}.")
-        try:
-            with archive.open(name) as source:
-                whole = sha256_of(source) == member.sha256
-        except (zipfile.BadZipFile, zlib.error, EOFError):
-            whole = False
-        if not whole:
+        if not archives.is_whole(archive, name, member):
             raise RestoreRefused(f"{name} in the backup is damaged: its hash differs. Take another backup.")
 
 
@@ -117,12 +107,10 @@ def _refuse_filled_site(told: Manifest) -> None:
 
 
 def _put_back(archive: zipfile.ZipFile, told: Manifest) -> None:
-    for name, member in told.members.items():
-        if name != DATABASE and not stored_files.holds(name, member.sha256):
-            storage, path = stored_files.find(name)
-            with archive.open(name) as source:
-                storage.save(path, File(source, name=path))
-    with tempfile.TemporaryDirectory(prefix="guides-restore-") as scratch:
+    with (
+        archives.files_put_back(archive, told.members),
+        tempfile.TemporaryDirectory(prefix="guides-restore-") as scratch,
+    ):
         snapshots.put_back(Path(archive.extract(DATABASE, scratch)))
     # Brings an older backup's tables up to date, and puts the guards on.
     call_command("migrate", interactive=False, verbosity=0)

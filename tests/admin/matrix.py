@@ -81,7 +81,7 @@ PUBLIC: Final = {
 _STEP = r"(?P<guide>[1-9][0-9]{0,4})\.(?P<revision>[1-9][0-9]{0,4})/(?P<step>0|[1-9][0-9]?)"
 PUBLIC[f"en/^ask/{_STEP}/sent/$"] = "/en/ask/{edition}/1/sent/"
 # Resolvers of packs answer a question about methods too.
-PACKS: Final = {r"^01(?:/.*)?$": "/01/04006381333931/10/RW-1"}
+PACKS: Final = {r"^01(?:/[\s\S]*)?\Z": "/01/04006381333931/10/RW-1"}
 # What machines may read without a token.
 API: Final = {
     "": "", "roastery": "roastery", "openapi.json": "openapi.json", "<path:rest>": "none", "coffees": "coffees",

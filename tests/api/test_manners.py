@@ -26,7 +26,6 @@ pytestmark = pytest.mark.django_db
         ("get", "/nowhere", {}, 404),
         ("get", "/coffees/", {}, 404),
         ("post", "/nowhere", {}, 404),
-        ("get", "/", {}, 404),
         ("get", "/guides/65000", {}, 404),
         ("post", "/coffees", {}, 405),
         ("delete", "/guides/1", {}, 405),

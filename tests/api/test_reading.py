@@ -36,6 +36,18 @@ def everything(client, address: str, **query: object) -> list[dict]:
     return found
 
 
+def test_the_index_leads_to_everything_that_stands_alone(client, sold: Sold) -> None:
+    told = read(client, "/")
+    needing_a_token = {told.pop("webhooks")}
+    for address in [*told.pop("pages").values(), *told.values()]:
+        assert client.get(address).status_code == 200, address
+    assert [client.get(address).status_code for address in needing_a_token] == [401]
+    # Everything that is described without a name in its path is there, and the description itself.
+    described = {path for path in read(client, "/openapi.json")["paths"] if "{" not in path} - {f"{API}/"}
+    found = {address.removeprefix("http://guides.test") for address in (*told.values(), *needing_a_token)}
+    assert found == described | {f"{API}/openapi.json"}
+
+
 def test_one_call_gives_a_shop_all_of_a_coffee(client, sold: Sold) -> None:
     coffee = read(client, f"/coffees/{sold.lot.coffee.pk}", language="sv")
     assert (coffee["name"], coffee["gtin"], coffee["languages"]) == (sold.lot.coffee.name, GTIN, ["en", "sv", "fi"])

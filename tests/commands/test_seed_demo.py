@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Iterator
 
 import pytest
+from biip.gtin import Gtin
 from django.core.management import call_command
 from django.db import transaction
 from django.test import override_settings
@@ -15,6 +16,7 @@ from guides.admin.site_page import asks
 from guides.calculations.freshness import Phase, RoastLevel, best_days, phase
 from guides.choices import Follow, State
 from guides.lifecycle import snapshot, verify
+from guides.management.demo import world
 from guides.models import (
     Assignment,
     Event,
@@ -59,6 +61,14 @@ def test_six_lots_stand_at_every_place_of_their_window(demo):
     near_its_end = Lot.objects.get(name="RW-078")
     last = best_days(RoastLevel(near_its_end.effective_roast_level)).last
     assert 0 <= last - (today - near_its_end.roasted_on).days <= 3
+
+
+def test_gtins_are_of_the_range_set_aside_for_demonstrations():
+    """Outside check: ``biip``, which holds the list of GS1 prefixes."""
+    gtins = [table["gtin"] for table in world.read("world.toml")["coffees"]]
+    for gtin in map(Gtin.parse, gtins):
+        assert gtin.prefix.usage.startswith("Used for demonstrations")
+    assert len(set(gtins)) == 4
 
 
 def test_every_guide_is_published_with_a_check_brew_by_somebody_else(demo):

@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 from django.core.files.base import ContentFile
+from django.core.files.storage import FileSystemStorage
 from django.core.management import CommandError, call_command
 from django.db import DatabaseError, connection
 from pytest_django import Settings
@@ -216,6 +217,16 @@ def test_rows_that_lead_nowhere_are_refused_whole(bundle: Path) -> None:
     with pytest.raises(BundleRefused, match="do not fit together"):
         take_in(file)
     assert not GuideVersion.objects.exists()
+    assert list(stored_files.names()) == []
+
+
+@whole
+def test_control_files_that_nobody_takes_away_again_are_left_behind(
+    bundle: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(FileSystemStorage, "delete", lambda *_args: None)
+    with pytest.raises(AssertionError, match="kaj"):
+        test_rows_that_lead_nowhere_are_refused_whole(bundle)
 
 
 @pytest.mark.django_db

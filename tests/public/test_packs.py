@@ -106,8 +106,12 @@ def test_a_serial_number_and_a_variant_lead_where_the_pack_leads(client, sold):
 
 
 @pytest.mark.parametrize(
-    "path", ["/01/", "/01", f"/01/{GTIN}/", f"/01/{GTIN[:-1]}3", f"/01/{GTIN}?10=OM-1", "/01/x/10/y"]
-)
+    "path",
+    [
+        "/01/", "/01", f"/01/{GTIN}/", f"/01/{GTIN[:-1]}3", f"/01/{GTIN}?10=OM-1", "/01/x/10/y",
+        f"/01/{GTIN}%0A", f"/01/{GTIN}/10/OM%0A1", "/01/%0D%0A", "/01/%00", "/01//", "/01/%E2%80%A8",
+    ],
+)  # fmt: skip
 def test_broken_syntax_is_a_bad_request(client, sold, path):
     answer = client.get(path)
     assert (answer.status_code, answer.headers["Access-Control-Allow-Origin"]) == (400, "*")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import io
 import json
 import os
@@ -10,21 +9,20 @@ import tempfile
 import zipfile
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
-from typing import IO, Any, cast
+from typing import Any
 
 from django.conf import settings
 from django.db import connection, transaction
 from django.db.migrations.recorder import MigrationRecorder
 from django.utils import timezone
 
-from guides.exchange import stored_files
+from guides.exchange import archives, stored_files
 from guides.exchange.manifest import Member
 from guides.models import PackingRun
 
 from . import contents, rows, schema
 from .manifest import NAME, SCHEMA, Manifest
 
-_CHUNK = 1 << 20
 Progress = Callable[[int], object]
 
 
@@ -48,11 +46,11 @@ def make(folder: Path, progress: Progress = lambda _done: None) -> Path:
             with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as archive:
                 members, counts = _write_rows(archive, progress)
                 description = json.dumps(schema.describe(), indent=1, ensure_ascii=False).encode()
-                members[SCHEMA] = _add(archive, SCHEMA, io.BytesIO(description))
+                members[SCHEMA] = archives.add(archive, SCHEMA, io.BytesIO(description))
                 for name in _files():
                     storage, path = stored_files.find(name)
                     with storage.open(path) as stored:
-                        members[name] = _add(archive, name, cast("IO[bytes]", stored), zipfile.ZIP_STORED)
+                        members[name] = archives.add(archive, name, stored, zipfile.ZIP_STORED)
                     progress(1)
                 applied = MigrationRecorder(connection).applied_migrations()
                 told = Manifest(
@@ -88,7 +86,7 @@ def _write_rows(archive: zipfile.ZipFile, progress: Progress) -> tuple[dict[str,
         for model in contents.tables():
             name = schema.file_of(model)
             lines = _Lines(rows.read(model), progress)
-            members[name] = _add(archive, name, lines)
+            members[name] = archives.add(archive, name, lines)
             counts[model._meta.label] = lines.count
     return members, counts
 
@@ -106,15 +104,3 @@ class _Lines:
         self.count += 1
         self._progress(1)
         return json.dumps(line, ensure_ascii=False, separators=(",", ":")).encode() + b"\n"
-
-
-def _add(archive: zipfile.ZipFile, name: str, source: Any, compression: int = zipfile.ZIP_DEFLATED) -> Member:
-    entry = zipfile.ZipInfo(name, date_time=timezone.now().timetuple()[:6])
-    entry.compress_type = compression
-    digest, total = hashlib.sha256(), 0
-    with archive.open(entry, "w", force_zip64=True) as target:
-        while chunk := source.read(_CHUNK):
-            target.write(chunk)
-            digest.update(chunk)
-            total += len(chunk)
-    return Member(size=total, sha256=digest.hexdigest())

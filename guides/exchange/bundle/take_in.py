@@ -15,13 +15,11 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Final
 
-from django.core.files import File
 from django.core.management.color import no_style
 from django.db import DatabaseError, connection, models, transaction
 from django.db.migrations.loader import MigrationLoader
 
-from guides.exchange import stored_files
-from guides.exchange.hashing import sha256_of
+from guides.exchange import archives, stored_files
 from guides.lifecycle import canonical
 from guides.models import GuideVersion
 from guides.queries import contents as site
@@ -46,16 +44,11 @@ def take_in(file: Path, progress: Progress = lambda _done: None) -> Manifest:
     """
     with checked(file) as (archive, told):
         _refuse_filled_site(told)
-        for name, member in told.members.items():
-            if stored_files.is_plain(name) and not stored_files.holds(name, member.sha256):
-                storage, path = stored_files.find(name)
-                with archive.open(name) as source:
-                    storage.save(path, File(source, name=path))
         try:
-            with transaction.atomic():
+            with archives.files_put_back(archive, told.members), transaction.atomic():
                 _write_rows(archive, progress)
         except (DatabaseError, rows.BadRow) as error:
-            raise BundleRefused(f"Its rows do not fit together: {error} No row was written.") from error
+            raise BundleRefused(f"Its rows do not fit together: {error} Nothing was written.") from error
     return told
 
 
@@ -66,7 +59,7 @@ def checked(file: Path) -> Iterator[tuple[zipfile.ZipFile, Manifest]]:
     Raises:
         BundleRefused: It is not.
     """
-    with _open(file) as archive:
+    with _opened(file) as archive:
         told = _read_manifest(archive)
         _refuse_newer(told)
         _refuse_damage(archive, told)
@@ -74,13 +67,11 @@ def checked(file: Path) -> Iterator[tuple[zipfile.ZipFile, Manifest]]:
         yield archive, told
 
 
-def _open(file: Path) -> zipfile.ZipFile:
+def _opened(file: Path) -> zipfile.ZipFile:
     try:
-        return zipfile.ZipFile(file)
-    except zipfile.BadZipFile as error:
-        raise BundleRefused(f"{file.name} is damaged or no bundle: {error}. Take another one.") from error
-    except OSError as error:
-        raise BundleRefused(f"{file} cannot be read: {error.strerror or error}.") from error
+        return archives.opened(file, "bundle")
+    except archives.BadArchive as error:
+        raise BundleRefused(str(error)) from error
 
 
 def _read_manifest(archive: zipfile.ZipFile) -> Manifest:
@@ -111,12 +102,7 @@ def _refuse_damage(archive: zipfile.ZipFile, told: Manifest) -> None:
     for name, member in told.members.items():
         if name not in tables and name != SCHEMA and not stored_files.is_plain(name):
             raise BundleRefused(f"The bundle has a file that has no place here: {name!r}.")
-        try:
-            with archive.open(name) as source:
-                whole = sha256_of(source) == member.sha256
-        except (zipfile.BadZipFile, zlib.error, EOFError):
-            whole = False
-        if not whole:
+        if not archives.is_whole(archive, name, member):
             raise BundleRefused(f"{name} in the bundle is damaged: its hash differs. Take another one.")
 
 

@@ -22,6 +22,7 @@ from .shapes import (
     CoffeePictureShape,
     CoffeeShape,
     GuideShape,
+    IndexShape,
     LotGuide,
     LotShape,
     Recalled,
@@ -55,6 +56,13 @@ class Reader:
 def here(name: str, *arguments: object) -> str:
     """Give the whole address of something in the API."""
     return addresses.absolute(reverse(f"api:{name}", args=arguments))
+
+
+def index(reader: Reader) -> IndexShape:
+    named = ("roastery", "coffees", "lots", "guides", "changes", "webhooks")
+    return IndexShape(
+        description=here("openapi"), pages=reader.pages("api_page"), **{name: here(name) for name in named}
+    )
 
 
 def roastery(reader: Reader) -> RoasteryShape:

@@ -10,6 +10,23 @@ from guides.presenters.sheet import GuideSheet
 
 
 @dataclass(frozen=True)
+class IndexShape:
+    """Where everything begins: every list, and what stands alone; single coffees, lots and guides hang on those.
+
+    ``description`` leads to the OpenAPI document, ``pages`` to what explains it to people, by language.
+    """
+
+    description: str
+    pages: Mapping[str, str]
+    roastery: str
+    coffees: str
+    lots: str
+    guides: str
+    changes: str
+    webhooks: str
+
+
+@dataclass(frozen=True)
 class RoasteryShape:
     """Who publishes. ``languages`` are those that every text is offered in, the main one first.
 
