@@ -6,7 +6,7 @@ import pytest
 from django.core.files.storage import storages
 
 from guides.models import GuideVersion, Lot, Roastery
-from tests.factories import ValveVersionFactory, published
+from tests.factories import GuideFactory, ValveVersionFactory, published
 from tests.factories.packed import packed
 from tests.factories.words import in_finnish, in_swedish
 
@@ -18,6 +18,12 @@ def paper_folder(settings, tmp_path: Path) -> Path:
     settings.STORAGES = {**settings.STORAGES, "papers": papers}
     assert storages["papers"].base_location == tmp_path / "papers"
     return tmp_path / "papers"
+
+
+@pytest.fixture(autouse=True)
+def _guides_from_number_1() -> None:
+    """Addresses are as long as they are on a young site, however many guides other tests have made."""
+    GuideFactory.reset_sequence(0)
 
 
 @pytest.fixture

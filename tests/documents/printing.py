@@ -6,6 +6,7 @@ import subprocess
 import cv2
 import numpy
 import pypdf
+import segno
 import zxingcpp
 from PIL import Image
 
@@ -30,6 +31,45 @@ def decoded_by_opencv(picture: numpy.ndarray) -> str:
         if text:
             return str(text)
     return ""
+
+
+def corners_of(symbol: zxingcpp.Barcode) -> numpy.ndarray:
+    """The corners of a symbol in dots: upper left, upper right, lower right, lower left as it is read."""
+    at = symbol.position
+    return numpy.array(
+        [(corner.x, corner.y) for corner in (at.top_left, at.top_right, at.bottom_right, at.bottom_left)]
+    )
+
+
+def around(picture: numpy.ndarray, symbol: zxingcpp.Barcode) -> numpy.ndarray:
+    """A symbol and as much around it as a phone held over it sees: half its width on every side."""
+    (left, top), (right, bottom) = corners_of(symbol).min(0), corners_of(symbol).max(0)
+    more = (right - left) // 2
+    return picture[max(top - more, 0) : bottom + more, max(left - more, 0) : right + more]
+
+
+def matrix_on(picture: numpy.ndarray, symbol: zxingcpp.Barcode) -> numpy.ndarray:
+    """Every module as it lies on the paper, true where its middle is dark."""
+    upper_left, upper_right, _lower_right, lower_left = corners_of(symbol)
+    across = 17 + 4 * int(symbol.extra["Version"])  # ISO/IEC 18004: version 1 is 21, and each further one adds four
+    middles = (numpy.arange(across) + 0.5) / across
+    right, down = numpy.meshgrid(middles, middles)
+    middle = upper_left + right[..., None] * (upper_right - upper_left) + down[..., None] * (lower_left - upper_left)
+    x, y = middle.astype(int).transpose(2, 0, 1)
+    return picture[y, x] < 128
+
+
+def matrix_of_segno(symbol: zxingcpp.Barcode) -> numpy.ndarray:
+    """What segno makes of the same text in the same version, level and mask."""
+    theirs = segno.make_qr(
+        symbol.text,
+        version=int(symbol.extra["Version"]),
+        error=symbol.ec_level,
+        mask=symbol.extra["DataMask"],
+        mode="alphanumeric",
+        boost_error=False,
+    )
+    return numpy.array(theirs.matrix, dtype=bool)
 
 
 def blurred_and_noisy(picture: numpy.ndarray, blur_px: float, noise: float, seed: int) -> numpy.ndarray:
