@@ -120,6 +120,8 @@ USE_TZ = True
 
 # Processes keep finished pages, and ask this often, in seconds, whether anything on them has changed.
 PAGE_STAMP_AGE_S = 0.8
+# Where they lay them down for each other; None: nowhere.
+PAGES_DIR: Path | None = DATA_DIR / "pages"
 
 STATIC_URL = "/static/"
 STATIC_ROOT = DATA_DIR / "static"

@@ -19,6 +19,7 @@ OPENS_ADDED_EVERY_S = 0  # tests add what was counted themselves
 BACKUP_EVERY_H = 0  # no worker makes one by itself
 API_RATE = API_RATE_WITH_TOKEN = "1000000/min"
 PAGE_STAMP_AGE_S = 0.0  # tests look at what they have just changed
+PAGES_DIR = None  # nor find what another test has made
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 STORAGES = {**STORAGES, "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}}
 

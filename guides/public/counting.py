@@ -7,8 +7,6 @@ seen, and a robot's visit cannot be told from a reader's without looking at who 
 
 from __future__ import annotations
 
-from functools import partial
-
 from django.http import HttpRequest, HttpResponse
 
 from guides.choices import Opened
@@ -26,13 +24,14 @@ def opened(request: HttpRequest, response: HttpResponse, guide_id: int, what: Op
         guide_id: the guide on the page.
         what: the page, or the brewing page. What is unfolded on a page is not told to the server.
     """
-    _count(guide_id, what, request, response)
+    count(request, response, guide_id, what)
     # The same page handed out again is an opening again (``kept.py``).
-    response.each_time = partial(_count, guide_id, what)  # type: ignore[attr-defined]
+    response.opened = (guide_id, what)  # type: ignore[attr-defined]
     return response
 
 
-def _count(guide_id: int, what: Opened, request: HttpRequest, response: HttpResponse) -> None:
+def count(request: HttpRequest, response: HttpResponse, guide_id: int, what: Opened) -> None:
+    """Note an opening, if this answer is one."""
     ahead = any("prefetch" in request.headers.get(name, "") for name in _AHEAD)
     if request.method == "GET" and response.status_code in (200, 304) and not ahead:
         opens.note(guide_id, what)

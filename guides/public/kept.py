@@ -3,7 +3,8 @@
 The database marks every such change with a new stamp (``models/stamp_triggers.py``). Each process asks for the stamp
 at most once in ``PAGE_STAMP_AGE_S``, and throws away all it has kept when the stamp or the day is another: a recall
 shows within that time, whichever process took it. The stamp is asked for before a page is made, so a page is never
-kept under a stamp younger than what it shows.
+kept under a stamp younger than what it shows. What one process has made it lays down on the disk for the others
+(``on_disk.py``).
 """
 
 from __future__ import annotations
@@ -25,7 +26,7 @@ from django.utils.cache import get_conditional_response
 
 from guides.queries import stamp
 
-from . import speaking
+from . import counting, on_disk, speaking
 
 MOST: Final = 256
 """Pages kept by a process; one is about 60 kB."""
@@ -82,7 +83,7 @@ shelf: Final = _Shelf()
 def kept(view: View) -> View:
     """Let a view's pages be kept. They depend on nothing but the address, the language offered, and the database.
 
-    A page whose ``each_time`` is set has that called, with request and answer, whenever it is handed out again.
+    A page that is ``opened`` is counted whenever it is handed out again.
     """
 
     @wraps(view)
@@ -96,20 +97,30 @@ def kept(view: View) -> View:
         if under is None:
             return view(request, *args, **kwargs)
         key = (address, speaking.offered(request, shelf.languages))
-        found = shelf.find(key)
+        found = shelf.find(key) or _from_disk(request, key, under)
         if found is None:
-            found = _whole(request, view, *args, **kwargs)
-            if found.status_code != 200:
-                return found
-            shelf.keep(key, found, under)
-            return _conditional(request, _copy(found))
+            made = _whole(request, view, *args, **kwargs)
+            if made.status_code != 200:
+                return made
+            shelf.keep(key, made, under)
+            if not request.GET:
+                on_disk.keep(key, made, under)
+            return _conditional(request, _copy(made))
         answered = _conditional(request, _copy(found))
-        each_time = getattr(found, "each_time", None)
-        if each_time is not None:
-            each_time(request, answered)
+        opened = getattr(found, "opened", None)
+        if opened is not None:
+            counting.count(request, answered, *opened)
         return answered
 
     return answer  # type: ignore[return-value]
+
+
+def _from_disk(request: HttpRequest, key: Key, under: tuple[str, datetime.date]) -> HttpResponse | None:
+    """Take a page that another process has made. Anybody can invent wishes; pages with one are not laid down."""
+    page = None if request.GET else on_disk.find(key, under)
+    if page is not None:
+        shelf.keep(key, page, under)
+    return page
 
 
 def _whole(request: HttpRequest, view: View, *args: str, **kwargs: str) -> HttpResponse:

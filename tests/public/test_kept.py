@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import datetime
 import os
+import shutil
 import subprocess
 import sys
 import time
 from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
@@ -16,13 +19,14 @@ import time_machine
 from django.core.management import call_command
 from django.db import connection, transaction
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from guides import checks
 from guides.lifecycle import assign, opens, recall, withdraw
 from guides.models import Coffee, GuideVersion, Lot, PageStamp, Roastery, User, stamp_triggers
 from guides.models.base import Record
-from guides.public import kept
+from guides.public import kept, on_disk
 from guides.queries import stamp
 from tests.factories.green import filled, green_lot, roasted
 
@@ -253,3 +257,68 @@ def test_a_page_handed_out_again_is_counted_again(bag, settings, monkeypatch):
     look(bag[1], **{"If-None-Match": etag})
     Client().head(f"/L/{bag[1]}")
     assert noted == [bag[2].guide_id] * 3
+
+
+@pytest.fixture
+def disk(settings, tmp_path) -> Path:
+    settings.PAGES_DIR, settings.PAGE_STAMP_AGE_S = tmp_path / "pages", FOR_EVER
+    return settings.PAGES_DIR
+
+
+def another_process(monkeypatch) -> kept._Shelf:
+    monkeypatch.setattr(kept, "shelf", fresh := kept._Shelf())
+    return fresh
+
+
+def test_what_one_process_made_another_takes_from_the_disk(bag, disk, monkeypatch, django_assert_num_queries):
+    noted = []
+    first = look(bag[1])
+    another_process(monkeypatch)
+    monkeypatch.setattr(opens, "note", lambda guide_id, what: noted.append((guide_id, what)))
+    with django_assert_num_queries(1):
+        again = look(bag[1])
+    assert again.content == first.content
+    assert again.headers == first.headers
+    assert noted == [(bag[2].guide_id, "page")]
+    another_process(monkeypatch)
+    assert look(bag[1], **{"If-None-Match": first.headers["ETag"]}).status_code == 304
+
+
+@pytest.mark.parametrize("other", ["change", "day", "software", "settings"])
+def test_what_was_made_under_anything_else_is_made_anew_and_the_old_goes(bag, disk, monkeypatch, settings, other):
+    look(bag[1])
+    (before,) = disk.iterdir()
+    another_process(monkeypatch)
+    when = timezone.now()
+    if other == "change":
+        recall.recall(bag[0], by=world.boss(), reason=REASON)
+    elif other == "day":
+        when += datetime.timedelta(days=1)
+    elif other == "software":
+        monkeypatch.setattr(on_disk, "software", lambda: "newer")
+    else:
+        settings.SITE = replace(settings.SITE, public_base_url="https://new.example")
+    with time_machine.travel(when, tick=False), CaptureQueriesContext(connection) as asked:
+        assert (REASON in look(bag[1]).text) == (other == "change")
+    assert len(asked) > 1, "it was taken from the disk"
+    (after,) = disk.iterdir()
+    assert after != before
+
+
+def test_a_file_that_is_damaged_or_a_disk_that_takes_nothing_costs_time_alone(bag, disk, monkeypatch):
+    first = look(bag[1])
+    (file,) = (path for path in disk.rglob("*") if path.is_file())
+    file.write_bytes(file.read_bytes()[:-9])
+    another_process(monkeypatch)
+    assert look(bag[1]).content == first.content
+    shutil.rmtree(disk)
+    disk.write_text("no folder")
+    another_process(monkeypatch)
+    assert look(bag[1]).content == first.content
+
+
+def test_wishes_that_anybody_can_invent_do_not_fill_the_disk(bag, disk, monkeypatch):
+    monkeypatch.setattr(on_disk, "MOST", 1)
+    for path in (f"/L/{bag[1]}?in=sv", f"/L/{bag[1]}?in=x", "/L/00000000", f"/L/{bag[1]}", "/en/"):
+        Client().get(path)
+    assert sum(path.is_file() for path in disk.rglob("*")) == 1
