@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+import io
 import uuid
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.core.files.base import ContentFile
 from django.core.files.storage import storages
-from django.core.management import call_command
+from django.core.management import CommandError, call_command
 from django.test import Client
 from moto.server import ThreadedMotoServer
 from pytest_django import Settings
 
-from guides.exchange import kept_backups, stored_files
+from guides.exchange import copied_files, kept_backups, stored_files
 from guides.models import Backup
 from guides.models.kept_picture import picture_name
 from roastery import places
@@ -72,6 +75,69 @@ def test_a_store_that_is_not_reached_is_told(store: ObjectStore, settings: Setti
     with pytest.raises(kept_backups.NotCopied, match="could not be copied to"):
         kept_backups.copy_away(file, row)
     assert Backup.objects.get().copied_at is None
+
+
+MOVED = f"moved-{uuid.uuid4()}"
+
+
+@pytest.fixture
+def local(store: ObjectStore, settings: Settings, tmp_path: Path) -> set[str]:
+    """A site whose files still lie on its disk, and what they are called; and an empty bucket."""
+    settings.SITE = replace(settings.SITE, object_store=store)
+    settings.STORAGES = settings.STORAGES | {
+        part: places.storage(tmp_path, store, part=part) for part in ("default", "papers")
+    }
+    for number in range(4):
+        storages["default"].save(f"pictures/Kaj–{number} ☕.webp", ContentFile(b"picture %d" % number))
+    storages["papers"].save("2025/insert.pdf", ContentFile(b"%PDF-1.7 paper"))
+    storages[kept_backups.COPIES].bucket.meta.client.create_bucket(
+        Bucket=MOVED, CreateBucketConfiguration={"LocationConstraint": store.region}
+    )
+    return set(stored_files.names())
+
+
+def copy_files() -> str:
+    said = io.StringIO()
+    call_command("copy_files", to=f"s3://{MOVED}/guides", stdout=said)
+    return said.getvalue()
+
+
+def test_a_site_moves_its_files_into_a_bucket_and_goes_on_where_it_was_cut_off(
+    store: ObjectStore, local: set[str], settings: Settings, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    sent = iter(range(2))
+    send = copied_files._send
+
+    def cut_off(*given: Any) -> None:
+        if next(sent, None) is None:
+            raise OSError("the line is cut")
+        send(*given)
+
+    monkeypatch.setattr(copied_files, "_send", cut_off)
+    with pytest.raises(CommandError, match="could not be copied: the line is cut"):
+        copy_files()
+    monkeypatch.setattr(copied_files, "_send", send)
+    assert copy_files().startswith(f"3 files copied to s3://{MOVED}/guides and read back equal, 2 were there already.")
+    client = storages[kept_backups.COPIES].bucket.meta.client
+    client.put_object(Bucket=MOVED, Key="guides/papers/2025/insert.pdf", Body=b"%PDF-1.7 PAPER")
+    assert copy_files().startswith("1 files copied"), "as long as the right one, and damaged"
+    client.delete_object(Bucket=MOVED, Key="guides/papers/2025/insert.pdf")
+    with monkeypatch.context() as patch:
+        patch.setattr("storages.backends.s3.S3Storage.save", lambda _self, name, _content: name)
+        with pytest.raises(CommandError, match=r"2025/insert\.pdf came back different"):
+            copy_files()
+    with pytest.raises(CommandError, match=r"could not be copied: .*NoSuchBucket"):
+        call_command("copy_files", to="s3://nobodys-bucket")
+    with pytest.raises(CommandError, match="write the full path of a folder, or s3://bucket/prefix"):
+        call_command("copy_files", to="bucket")
+    copy_files()
+    settings.STORAGES = settings.STORAGES | {
+        name: places.storage(Bucket(MOVED, "guides"), store, part=part)
+        for name, part in (("default", "media"), ("papers", "papers"))
+    }
+    assert set(stored_files.names()) == local
+    with storages["papers"].open("2025/insert.pdf") as paper:
+        assert paper.read() == b"%PDF-1.7 paper"
 
 
 def test_credentials_stay_out_of_the_repr() -> None:
