@@ -129,6 +129,7 @@ class Verb(TextChoices):
     REVOKED_TOKEN = "revoked_token", _("revoked a token")
     ADDED_WEBHOOK = "added_webhook", _("added a webhook")
     ENDED_WEBHOOK = "ended_webhook", _("ended a webhook")
+    FACTOR_OFF = "factor_off", _("second factor taken off")
 
 
 class Scope(TextChoices):

@@ -15,6 +15,7 @@ import django_otp
 from django.conf import settings
 from django.contrib import admin, messages
 from django.contrib.auth.models import AnonymousUser
+from django.db import transaction
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.template.response import TemplateResponse
 from django.urls import reverse
@@ -27,7 +28,9 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django_otp.plugins.otp_static.models import StaticDevice, StaticToken
 from django_otp.plugins.otp_totp.models import TOTPDevice
 
+from guides.choices import Verb
 from guides.codes import qr
+from guides.lifecycle import audit
 from guides.models import User
 
 RECOVERY_CODES: Final = 10
@@ -106,9 +109,18 @@ def manage(request: HttpRequest) -> HttpResponse:
     return _shown(request, user, device, new_codes=_new_codes(user))
 
 
-def take_off(user: User) -> int:
-    """Remove every device of somebody; say how many there were."""
-    return sum(kind.objects.filter(user=user).delete()[0] > 0 for kind in (TOTPDevice, StaticDevice))
+def take_off(user: User, reason: str = "") -> bool:
+    """Remove every device of somebody and write it down; say whether there were any.
+
+    Args:
+        user: whose; it is written down as theirs, for nobody knows who gives a command.
+        reason: how it came to that, if not by themselves.
+    """
+    with transaction.atomic():
+        found = [kind.objects.filter(user=user).delete()[0] for kind in (TOTPDevice, StaticDevice)]
+        if any(found):
+            audit.record(Verb.FACTOR_OFF, by=user, reason=reason)
+    return any(found)
 
 
 def _confirmed(request: HttpRequest, user: User) -> HttpResponse:

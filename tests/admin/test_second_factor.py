@@ -27,7 +27,7 @@ from pytest_django import Settings
 
 from guides.admin import second_factor
 from guides.codes import qr
-from guides.models import User
+from guides.models import Event, User
 from guides.models.kept_picture import picture_name
 from tests.factories import GuideVersionFactory, UserFactory
 from tests.factories.shown import step_picture
@@ -187,6 +187,7 @@ def test_it_is_taken_off_with_a_code_only(tove: User, clock: time_machine.Coordi
     clock.shift(60)
     assert client.post(SETUP, {"code": code(key, time.time()), "act": "off"}).status_code == 302
     assert not TOTPDevice.objects.exists()
+    assert [(event.by, event.reason) for event in Event.objects.filter(verb="factor_off")] == [(tove, "")]
     assert logged_in(tove).get("/admin/").status_code == 200
 
 
@@ -196,6 +197,10 @@ def test_whoever_lost_everything_is_let_in_by_command(tove: User, clock: time_ma
         Client().post("/admin/login/", {"username": "tove", "password": f"guess {number}"})
     call_command("reset_second_factor", "tove")
     assert "has no second factor any more" in capsys.readouterr().out
+    call_command("reset_second_factor", "tove")
+    assert "had no second factor" in capsys.readouterr().out
+    event = Event.objects.get(verb="factor_off")
+    assert (event.by, event.reason) == (tove, "By command, on the server.")
     assert logged_in(tove).get("/admin/").status_code == 200
     with pytest.raises(CommandError, match=r"Nobody here is called 'tvoe'\. There are: tove"):
         call_command("reset_second_factor", "tvoe")

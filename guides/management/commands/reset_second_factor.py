@@ -28,7 +28,7 @@ class Command(BaseCommand):
                 User.objects.filter(is_staff=True).values_list("username", flat=True).order_by("username")
             )
             raise CommandError(f"Nobody here is called {username!r}. There are: {known}.")
-        had = take_off(user)
+        had = take_off(user, "By command, on the server.")
         reset(username=username)
         logger.warning("The second factor of user %s was taken off by command.", user.pk)
         done = "has no second factor any more" if had else "had no second factor"
