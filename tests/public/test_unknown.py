@@ -16,8 +16,7 @@ from tests.factories import GuideVersionFactory
 from . import world
 
 pytestmark = pytest.mark.django_db
-# 10,000 in the full count (GUESSES=10000), fewer in everyday runs.
-GUESSES = int(os.environ.get("GUESSES", "300"))
+GUESSES = 10_000 if os.environ.get("FULL_COUNTS") == "1" else 300
 
 
 @pytest.fixture(autouse=True)
