@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from functools import partial
 from pathlib import Path
 
 from csp.constants import NONE, SELF
@@ -137,6 +138,8 @@ STORAGES = {
 
 if SITE.files_at is None:
     del STORAGES["default"]["OPTIONS"]  # MEDIA_ROOT says where
+# For whoever takes the files elsewhere.
+STORAGES_AT = partial(places.storages_at, store=SITE.object_store)
 
 BACKUP_DIR = SITE.backups.folder
 BACKUP_COPY_TO = SITE.backups.copy_to

@@ -9,8 +9,6 @@ from django.conf import settings
 from django.core.files import File
 from django.core.files.storage import Storage, storages
 
-from roastery import places
-
 from . import stored_files
 from .hashing import sha256_of
 
@@ -27,20 +25,21 @@ class Copied:
     there: int
 
 
-def copy(to: places.Place, report: Callable[[int], object] = lambda _done: None) -> Copied:
+def copy(to: str, report: Callable[[int], object] = lambda _done: None) -> Copied:
     """Copy pictures and papers; what is there already and equal is left as it is.
 
     Nothing is removed here. Files are written once, so whatever is made meanwhile is taken by another run.
 
     Args:
-        to: a folder or a bucket that exists.
+        to: ``s3://bucket/prefix`` of a bucket that exists, or the full path of a folder.
         report: told after each file.
 
     Raises:
+        ValueError: ``to`` is neither.
         CopyFailed: the first file that could not be taken or came back different.
     """
     sent = there = 0
-    targets = {part: _storage(to, part) for part in stored_files.PLACES}
+    targets = {part: storages.create_storage(told) for part, told in settings.STORAGES_AT(to).items()}
     for name in stored_files.names():
         source, path = stored_files.find(name)
         target = targets[name.partition("/")[0]]
@@ -61,10 +60,6 @@ def copy(to: places.Place, report: Callable[[int], object] = lambda _done: None)
 def count() -> int:
     """How many files there are."""
     return sum(1 for _name in stored_files.names())
-
-
-def _storage(to: places.Place, part: str) -> Storage:
-    return storages.create_storage(places.storage(to, settings.SITE.object_store, part=part))
 
 
 def _send(source: Storage, target: Storage, path: str) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import uuid
 from collections.abc import Iterator
-from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -83,7 +83,7 @@ MOVED = f"moved-{uuid.uuid4()}"
 @pytest.fixture
 def local(store: ObjectStore, settings: Settings, tmp_path: Path) -> set[str]:
     """A site whose files still lie on its disk, and what they are called; and an empty bucket."""
-    settings.SITE = replace(settings.SITE, object_store=store)
+    settings.STORAGES_AT = partial(places.storages_at, store=store)
     settings.STORAGES = settings.STORAGES | {
         part: places.storage(tmp_path, store, part=part) for part in ("default", "papers")
     }
@@ -131,10 +131,8 @@ def test_a_site_moves_its_files_into_a_bucket_and_goes_on_where_it_was_cut_off(
     with pytest.raises(CommandError, match="write the full path of a folder, or s3://bucket/prefix"):
         call_command("copy_files", to="bucket")
     copy_files()
-    settings.STORAGES = settings.STORAGES | {
-        name: places.storage(Bucket(MOVED, "guides"), store, part=part)
-        for name, part in (("default", "media"), ("papers", "papers"))
-    }
+    moved = settings.STORAGES_AT(f"s3://{MOVED}/guides")
+    settings.STORAGES = settings.STORAGES | {"default": moved["media"], "papers": moved["papers"]}
     assert set(stored_files.names()) == local
     with storages["papers"].open("2025/insert.pdf") as paper:
         assert paper.read() == b"%PDF-1.7 paper"

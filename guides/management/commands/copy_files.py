@@ -9,7 +9,6 @@ from django.core.management import BaseCommand, CommandError
 
 from guides.exchange import copied_files
 from guides.management.progress import bar
-from roastery import places
 
 
 class Command(BaseCommand):
@@ -27,13 +26,11 @@ class Command(BaseCommand):
         )
 
     def handle(self, *args: Any, to: str, **options: Any) -> str:
-        try:
-            place = places.read(to)
-        except ValueError as error:
-            raise CommandError(f"--to {error}") from error
         with bar(copied_files.count(), "files") as report:
             try:
-                copied = copied_files.copy(place, report)
+                copied = copied_files.copy(to, report)
+            except ValueError as error:
+                raise CommandError(f"--to {error}") from error
             except copied_files.CopyFailed as failed:
                 raise CommandError(str(failed)) from failed
         return (
