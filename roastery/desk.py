@@ -24,6 +24,12 @@ class DeskSite(AdminSite):
             *super().get_urls(),
         ]
 
+    def get_app_list(self, request: HttpRequest, app_label: str | None = None) -> list[Any]:
+        from guides.admin import sections
+
+        apps = super().get_app_list(request, app_label)
+        return apps if app_label else sections.grouped(apps)
+
     def index(self, request: HttpRequest, extra_context: dict[str, Any] | None = None) -> TemplateResponse:
         # The desk's files register themselves on this site while they are imported.
         from guides.admin import condition, waiting

@@ -13,6 +13,7 @@ from django.db import connections
 from django.utils import translation
 
 from guides.models import GuideVersion, User, triggers
+from tests.commands.sites import blank_site, new_site  # noqa: F401 - fixtures
 from tests.factories import GuideVersionFactory, UserFactory, published
 
 if TYPE_CHECKING:

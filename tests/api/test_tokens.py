@@ -18,7 +18,6 @@ from django.utils import timezone
 
 from guides.lifecycle import tokens
 from guides.models import ApiToken, Event, TrialBrew
-from tests.commands.conftest import new_site  # noqa: F401 - a fixture
 from tests.commands.site import Site
 from tests.factories import TrialBrewFactory, UserFactory
 from tests.factories.programs import issued
@@ -128,10 +127,10 @@ print(answers.count(200), answers.count(429))
 
 
 @pytest.mark.data
-def test_the_limit_is_exact_over_processes(new_site: Callable[[], Site]) -> None:  # noqa: F811
+def test_the_limit_is_exact_over_processes(new_site: Callable[[], Site]) -> None:
     """The settings' own rate; the stretch is an hour so that no minute ends in between."""
     site = new_site()
-    site.must("migrate", "-v0")
+    site.set_up()
     before = "from django.conf import settings\nsettings.API_RATE = '30/day'\n"
     processes = [site.begin(before + FLOOD.replace("EACH", "15"), stdin=True) for _process in range(4)]
     for process in processes:

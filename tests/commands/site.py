@@ -6,6 +6,7 @@ import json
 import os
 import subprocess
 import sys
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -52,10 +53,12 @@ print(json.dumps(state))
 
 @dataclass
 class Site:
-    """A site in a folder; ``database_url`` names its database."""
+    """A site in a folder; ``database_url`` names its database, and ``set_up`` gives it its tables."""
 
+    name: str
     folder: Path
     database_url: str
+    set_up: Callable[[], None]
 
     @property
     def environment(self) -> dict[str, str]:
@@ -108,7 +111,7 @@ class Site:
 
     def fill(self) -> None:
         """Set up the site with a published guide, a printed code, a picture and a paper."""
-        self.must("migrate", "-v0")
+        self.set_up()
         self.run(FILL)
 
     def state(self) -> dict[str, Any]:

@@ -67,7 +67,7 @@ def test_comes_back_equal_on_a_clean_machine(new_site: Callable[[], Site], backu
 def test_comes_back_on_a_site_that_was_set_up_but_not_used(new_site: Callable[[], Site], backups: Path) -> None:
     site, set_up = new_site(), new_site()
     site.fill()
-    set_up.must("migrate", "-v0")
+    set_up.set_up()
     set_up.must("restore", site.backup(backups))
     assert set_up.state() == site.state()
 
@@ -87,7 +87,7 @@ def test_is_one_private_file_without_the_secrets(new_site: Callable[[], Site], b
 @pytest.mark.django_db
 def test_folder_that_cannot_be_written_is_named(new_site: Callable[[], Site], tmp_path: Path) -> None:
     site = new_site()
-    site.must("migrate", "-v0")
+    site.set_up()
     refused = site.manage("backup", "--to", tmp_path / "not there")
     assert refused.returncode != 0
     assert "No backup was made" in refused.stderr
@@ -102,7 +102,7 @@ def test_is_whole_while_others_write(
 ) -> None:
     """Every row in it has its partner and its file, though it was taken in the middle of writing them."""
     site = new_site()
-    site.must("migrate", "-v0")
+    site.set_up()
     stop = tmp_path / "stop"
     writer = site.begin(f"import sys; sys.argv = ['', {str(stop)!r}]\n{WRITE}")
     files = []

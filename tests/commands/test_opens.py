@@ -31,7 +31,7 @@ COUNTED = "from guides.models import GuideOpens; print(sum(GuideOpens.objects.va
 @pytest.fixture
 def site(new_site) -> Site:
     made = new_site()
-    made.must("migrate", "-v0")
+    made.set_up()
     made.run(FILL)
     return made
 

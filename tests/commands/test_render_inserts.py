@@ -81,7 +81,7 @@ def test_a_folder_that_is_not_there_is_said(bag, tmp_path):  # noqa: F811
 def test_two_processes_write_the_same_bytes(new_site):
     """Each with hash seeds of its own; the second finds nothing kept."""
     site = new_site()
-    site.must("migrate", "-v0")
+    site.set_up()
     site.run("from tests.factories.packed import packed; packed(name='OM-071')")
     for name in ("first.pdf", "second.pdf"):
         site.must("render_inserts", "OM-071", "--output", site.folder / name)

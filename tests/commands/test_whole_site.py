@@ -102,7 +102,7 @@ def proxy_words(folder: Path, plain: int, secure: int, webs: list[int]) -> str:
 @pytest.fixture
 def stack(new_site: Callable[[], Site], tmp_path: Path) -> Iterator[Stack]:
     site = new_site()
-    site.must("migrate", "-v0")
+    site.set_up()
     (tmp_path / "admin_password").write_text(PASSWORD + "\n")
     site.must("first_admin", "--password-file", tmp_path / "admin_password")
     subprocess.run(

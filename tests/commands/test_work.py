@@ -81,7 +81,7 @@ STATE = "from guides.models import JobRun; run = JobRun.objects.get(); print(run
 
 def test_sigterm_hands_work_back_and_ends_well(new_site: Callable[[], Site]):
     site = new_site()
-    site.must("migrate", "-v0")
+    site.set_up()
     worker = site.begin(SLOW)
     worker.stdout.readline()
     assert waited(lambda: site.run(STATE).split() == ["running", "1", "True"])
@@ -94,7 +94,7 @@ def test_sigterm_hands_work_back_and_ends_well(new_site: Callable[[], Site]):
 
 def test_sigterm_ends_an_idle_worker_at_once(new_site: Callable[[], Site]):
     site = new_site()
-    site.must("migrate", "-v0")
+    site.set_up()
     worker = site.begin("from django.core.management import call_command; call_command('work', interval=60)")
     assert "Working" in worker.stdout.readline()
     told = time.monotonic()

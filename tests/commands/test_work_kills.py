@@ -114,7 +114,7 @@ print(JobRun.objects.get().state)
 @pytest.fixture
 def site(new_site: Callable[[], Site]) -> Site:
     site = new_site()
-    site.must("migrate", "-v0")
+    site.set_up()
     site.run(FILL)
     return site
 

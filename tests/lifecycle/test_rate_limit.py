@@ -16,7 +16,6 @@ from guides.lifecycle import rate_limit
 from guides.lifecycle.rate_limit import Rate, TooMany
 from guides.models import RequestCount
 from guides.queries import contents
-from tests.commands.conftest import new_site  # noqa: F401 - a fixture
 from tests.commands.site import Site
 
 NOON = datetime.datetime(2026, 5, 4, 12, 0, 20, tzinfo=datetime.UTC)
@@ -72,9 +71,9 @@ def let_through(site: Site, before: str = "") -> int:
 
 @pytest.mark.django_db
 @pytest.mark.data
-def test_the_limit_is_exact_over_processes_with_forged_forwarding(new_site: Callable[[], Site]) -> None:  # noqa: F811
+def test_the_limit_is_exact_over_processes_with_forged_forwarding(new_site: Callable[[], Site]) -> None:
     site = new_site()
-    site.must("migrate", "-v0")
+    site.set_up()
     taken = let_through(site)
     rows = json.loads(
         site.run("import json; from guides.models import RequestCount as R; print(json.dumps(R.objects.count()))")

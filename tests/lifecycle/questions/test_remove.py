@@ -15,7 +15,7 @@ from guides.lifecycle.questions.merge import merge
 from guides.lifecycle.questions.remove import remove
 from guides.models import Event, GuideVersion, Question, User
 from guides.queries import answers
-from tests.commands.conftest import backups, new_site  # noqa: F401 - fixtures
+from tests.commands.conftest import backups  # noqa: F401 - a fixture
 from tests.commands.site import Site
 from tests.factories.questions import ANSWER, WORDS, answered, asked
 
@@ -62,7 +62,7 @@ if connection.vendor == "sqlite":
 
 def traces(site: Site, folder: Path, script: str) -> dict[str, bool]:
     """Play a question's life and say where its words are found afterwards."""
-    site.must("migrate", "-v0")
+    site.set_up()
     process = site.begin(script.replace("SECRET", SECRET))
     out, err = process.communicate(timeout=120)
     assert process.returncode == 0, err
