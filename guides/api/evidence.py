@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from guides.models import Guide, GuideVersion
 from guides.presenters.shop import evidence
-from guides.queries import shop
+from guides.queries import marks, shop
+from guides.queries.marks import Basis
 
 from .view import Reading
 from .views import one
@@ -17,6 +18,9 @@ class EvidenceView(Reading):
     """
 
     tag, name, shape, scope = "Guides", "evidence", evidence.EvidenceShape, "evidence"
+
+    def basis(self, number: int) -> Basis:
+        return marks.of_evidence(number)
 
     def found(self, number: int) -> evidence.EvidenceShape:
         guide: Guide = one(shop.guides(), number=number)

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
 from django.utils.translation import override
 from rest_framework.exceptions import NotFound
 
@@ -14,7 +18,8 @@ from guides.presenters.numbers import Figures
 from guides.presenters.sheet import GuideSheet
 from guides.presenters.shop.entries import Reader
 from guides.presenters.typed import Problem
-from guides.queries import lots, shop, versions
+from guides.queries import lots, marks, shop, versions
+from guides.queries.marks import About, Basis
 
 from .parameters import ADAPTING, LANGUAGE, LOT
 from .problems import BadRequest, FieldProblem
@@ -33,6 +38,10 @@ class SheetView(Reading):
     tag, name, shape = "Guides", "sheet", GuideSheet
     parameters = (LANGUAGE, LOT, *ADAPTING)
 
+    def basis(self, number: int) -> Basis:
+        whole = marks.of_guide(number) | _asked_for(self.asked)
+        return whole | marks.of_lot(self.asked["lot"]) if "lot" in self.asked else whole
+
     def found(self, number: int) -> GuideSheet:
         guide: Guide = one(shop.guides(), number=number)
         lot = lot_named(self.asked["lot"]) if "lot" in self.asked else None
@@ -48,11 +57,21 @@ class VersionSheetView(Reading):
     tag, name, shape = "Guides", "version_sheet", GuideSheet
     parameters = (LANGUAGE, *ADAPTING)
 
+    def basis(self, number: int, revision: int) -> Basis:
+        whole = marks.of_versions(guide__number=number, revision=revision) | _asked_for(self.asked)
+        return whole | marks.of(About.COFFEE, Guide.objects.filter(number=number).values("coffee"))
+
     def found(self, number: int, revision: int) -> GuideSheet:
         version = versions.printed(number, revision)
         if version is None:
             raise NotFound(NOT_PUBLISHED)
         return sheet_for(version, None, {name: str(text) for name, text in self.asked.items()}, self.reader())
+
+
+def _asked_for(asked: Mapping[str, Any]) -> Basis:
+    """What was published never changes; what is made a reader's own rests on the roastery's gear and more."""
+    own = bool(set(asked) - {"language", "lot"})
+    return replace(marks.any_of(About.HOUSE), daily=own, whole_site=own)
 
 
 def sheet_for(version: GuideVersion, lot: Lot | None, asked: dict[str, str], reader: Reader) -> GuideSheet:

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Mapping, Sequence
 from typing import Any, ClassVar, Final, cast
 
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
-from django.utils.cache import get_conditional_response
-from django.utils.http import http_date, quote_etag
 from django.utils.translation import override
 from rest_framework.exceptions import NotFound
 from rest_framework.request import Request
@@ -18,25 +15,24 @@ from rest_framework.serializers import Serializer
 from rest_framework.views import APIView
 
 from guides.presenters.shop.entries import Reader
-from guides.queries import house, stamp
+from guides.queries import house
+from guides.queries.marks import Basis
 
-from . import parameters
+from . import conditions, parameters
 from .parameters import Parameter
 from .serializers import serializer_of
 from .throttling import Throttle
 from .tokens import HasScope, TokenAuthentication
 
-_REVALIDATE: Final = "no-cache"
 _READS: Final = "GET, HEAD, OPTIONS"
-_SETTLED_S: Final = 2
-"""A time in whole seconds tells two changes apart only when both are past."""
 
 
 class View(APIView):
     """Answers are JSON, refusals are problems, and words of our own are English unless a language is asked for.
 
     ``tag`` groups addresses in the description, ``scope`` names what a token must be good for, empty where anybody may
-    read. ``parameters`` are those of reading; ``asked`` are their values in the request at hand.
+    read. ``parameters`` are those of reading; ``asked`` are their values in the request at hand, and
+    ``changed`` is when what it reads last changed.
     """
 
     authentication_classes = (TokenAuthentication,)
@@ -47,20 +43,27 @@ class View(APIView):
     scope: ClassVar[str] = ""
     parameters: ClassVar[tuple[Parameter, ...]] = ()
     asked: dict[str, Any]
+    changed: int | None = None
 
     def dispatch(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         with override("en"):
             response = cast("Response", super().dispatch(request, *args, **kwargs))
             response.render()
-        return _for_readers_elsewhere(_conditional(request, response), is_open=not self.scope)
+        return _for_readers_elsewhere(conditions.answer(request, response, self.changed), is_open=not self.scope)
 
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
         super().initial(request, *args, **kwargs)
         if request.method != "OPTIONS":
             self.asked = parameters.read(request, self.parameters_of(str(request.method)))
+        if request.method in ("GET", "HEAD") and (basis := self.basis(**kwargs)) is not None:
+            self.changed = conditions.last_modified(basis)
 
     def options(self, request: HttpRequest, *args: Any, **kwargs: Any) -> Response:
         return Response(status=204)
+
+    def basis(self, *args: Any, **kwargs: Any) -> Basis | None:
+        """Give what a reading rests on; ``None`` where nobody can say when that last changed."""
+        return None
 
     def reader(self) -> Reader:
         """For whom to write down what is asked."""
@@ -127,32 +130,6 @@ class Nothing(View):
         raise NotFound
 
     get = put = post = patch = delete = http_method_not_allowed
-
-
-def _conditional(request: HttpRequest, response: HttpResponse) -> HttpResponse:
-    """Say how new an answer is, and nothing more to those who have it already."""
-    if response.status_code != 200 or request.method not in ("GET", "HEAD"):
-        response.headers.setdefault("Cache-Control", "no-store")
-        return response
-    etag = quote_etag(hashlib.sha256(response.content).hexdigest()[:32])
-    response.headers["ETag"] = etag
-    response.headers["Cache-Control"] = (
-        f"private, {_REVALIDATE}" if request.headers.get("Authorization") else _REVALIDATE
-    )
-    changed = _last_modified()
-    if changed is not None:
-        response.headers["Last-Modified"] = http_date(changed)
-    answer = get_conditional_response(request, etag=etag, last_modified=changed, response=response)
-    return response if answer is None else answer
-
-
-def _last_modified() -> int | None:
-    """When anything that customers may see last changed; what depends on the day changes with it."""
-    changed_at = stamp.changed_at()
-    if changed_at is None or timezone.now().timestamp() - changed_at.timestamp() < _SETTLED_S:
-        return None
-    today = timezone.localtime().replace(hour=0, minute=0, second=0, microsecond=0)
-    return int(max(changed_at, today).timestamp())
 
 
 def _for_readers_elsewhere(response: HttpResponse, *, is_open: bool) -> HttpResponse:

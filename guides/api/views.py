@@ -13,7 +13,8 @@ from rest_framework.exceptions import NotFound
 from guides.models import Coffee, Event, Guide, GuideVersion, Lot
 from guides.presenters import guide_sheet
 from guides.presenters.shop import entries, shapes
-from guides.queries import catalogue, shop
+from guides.queries import catalogue, marks, shop
+from guides.queries.marks import About, Basis
 
 from .paging import Listing
 from .parameters import COFFEE, GTIN, LANGUAGE, ON_SALE
@@ -27,6 +28,9 @@ class IndexView(Reading):
 
     tag, name, shape = "Index", "index", shapes.IndexShape
 
+    def basis(self) -> Basis:
+        return marks.any_of(About.HOUSE)
+
     def found(self) -> shapes.IndexShape:
         return entries.index(self.reader())
 
@@ -38,6 +42,9 @@ class RoasteryView(Reading):
     """
 
     tag, name, shape = "Roastery", "roastery", shapes.RoasteryShape
+
+    def basis(self) -> Basis:
+        return marks.any_of(About.HOUSE)
 
     def found(self) -> shapes.RoasteryShape:
         return entries.roastery(self.reader())
@@ -51,6 +58,9 @@ class CoffeesView(Listing):
 
     tag, name, shape = "Coffees", "coffees", shapes.CoffeeShape
     parameters = (LANGUAGE, GTIN, ON_SALE)
+
+    def basis(self) -> Basis:
+        return marks.any_of(About.RANGE, About.BREWER, About.HOUSE, daily=True)
 
     def rows(self) -> QuerySet[Coffee]:
         asked = {"gtin": self.asked.get("gtin"), "is_current": self.asked.get("on_sale")}
@@ -72,6 +82,9 @@ class CoffeeView(Reading):
     tag, name, shape = "Coffees", "coffee", shapes.CoffeeWhole
     parameters = (LANGUAGE,)
 
+    def basis(self, id: int) -> Basis:
+        return marks.of(About.RANGE, id, daily=True) | marks.brewers_of(guide__coffee=id) | marks.any_of(About.HOUSE)
+
     def found(self, id: int) -> shapes.CoffeeWhole:
         row, reader = one(shop.coffees(), pk=id), self.reader()
         guides, lots = catalogue.of_coffee(row), shop.lots_of_coffees([row]).get(row.pk, ())
@@ -90,6 +103,9 @@ class LotsView(Listing):
     tag, name, shape = "Lots", "lots", shapes.LotShape
     parameters = (LANGUAGE, COFFEE)
 
+    def basis(self) -> Basis:
+        return marks.any_of(About.LOT, About.COFFEE, About.GUIDE, About.HOUSE, daily=True)
+
     def rows(self) -> QuerySet[Lot]:
         coffee = self.asked.get("coffee")
         return shop.lots() if coffee is None else shop.lots().filter(coffee=coffee)
@@ -105,6 +121,9 @@ class LotView(Reading):
     tag, name, shape = "Lots", "lot", shapes.LotShape
     parameters = (LANGUAGE,)
 
+    def basis(self, name: str) -> Basis:
+        return marks.of_lot(name) | marks.any_of(About.HOUSE)
+
     def found(self, name: str) -> shapes.LotShape:
         row = lot_named(name)
         return entries.lot(row, shop.beside([row])[row.pk], self.reader())
@@ -115,6 +134,9 @@ class GuidesView(Listing):
 
     tag, name, shape, key = "Guides", "guides", shapes.GuideShape, "number"
     parameters = (LANGUAGE, COFFEE)
+
+    def basis(self) -> Basis:
+        return marks.any_of(About.GUIDE, About.COFFEE, About.BREWER, About.HOUSE)
 
     def rows(self) -> QuerySet[Guide]:
         coffee = self.asked.get("coffee")
@@ -131,6 +153,9 @@ class GuideView(Reading):
     tag, name, shape = "Guides", "guide", shapes.GuideShape
     parameters = (LANGUAGE,)
 
+    def basis(self, number: int) -> Basis:
+        return marks.of_guide(number) | marks.brewers_of(guide__number=number) | marks.any_of(About.HOUSE)
+
     def found(self, number: int) -> shapes.GuideShape:
         row = one(shop.guides(), number=number)
         return entries.guide(shop.newest_of([row])[row.pk], self.reader())
@@ -140,6 +165,9 @@ class VersionsView(Listing):
     """Every revision of a guide, oldest first. One never changes but for being withdrawn."""
 
     tag, name, shape, key = "Guides", "versions", shapes.VersionShape, "revision"
+
+    def basis(self, number: int) -> Basis:
+        return marks.of_versions(guide__number=number)
 
     def rows(self, number: int) -> QuerySet[GuideVersion]:
         return shop.numbered(one(shop.guides(), number=number))
@@ -153,6 +181,9 @@ class VersionView(Reading):
 
     tag, name, shape = "Guides", "version", shapes.VersionShape
 
+    def basis(self, number: int, revision: int) -> Basis:
+        return marks.of_versions(guide__number=number, revision=revision)
+
     def found(self, number: int, revision: int) -> shapes.VersionShape:
         return entries.version(one(shop.numbered(one(shop.guides(), number=number)), revision=revision))
 
@@ -165,6 +196,9 @@ class ChangesView(Listing):
     """
 
     tag, name, shape = "Changes", "changes", shapes.ChangeShape
+
+    def basis(self) -> Basis:
+        return marks.any_of(About.LOT, About.GUIDE)
 
     def rows(self) -> QuerySet[Event]:
         return shop.changes()

@@ -15,6 +15,8 @@ from guides.lifecycle import webhooks
 from guides.lifecycle.errors import Refused
 from guides.models import ApiToken, User, Webhook
 from guides.presenters.shop import entries, shapes
+from guides.queries import marks
+from guides.queries.marks import About, Basis
 
 from .paging import Listing
 from .problems import BadRequest, FieldProblem
@@ -39,6 +41,9 @@ class WebhooksView(Listing):
     """
 
     tag, name, shape, scope = "Webhooks", "webhooks", shapes.WebhookShape, _SCOPE
+
+    def basis(self) -> Basis:
+        return marks.any_of(About.WEBHOOK)
 
     def rows(self) -> QuerySet[Webhook]:
         return _active()
@@ -80,6 +85,9 @@ class WebhookView(View):
     """One address that is told of changes."""
 
     tag, scope = "Webhooks", _SCOPE
+
+    def basis(self, id: int) -> Basis:
+        return marks.of(About.WEBHOOK, id)
 
     def get(self, request: Request, id: int) -> Response:
         return Response(serializer_of(shapes.WebhookShape)(entries.webhook(one(_active(), pk=id))).data)

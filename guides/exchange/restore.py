@@ -16,7 +16,7 @@ from django.core.management import call_command
 from django.db import connection
 from django.db.migrations.loader import MigrationLoader
 
-from guides.models import User
+from guides.models import User, mark_triggers
 from guides.queries import contents
 from guides.queries.contents import Contents
 
@@ -114,3 +114,4 @@ def _put_back(archive: zipfile.ZipFile, told: Manifest) -> None:
         snapshots.put_back(Path(archive.extract(DATABASE, scratch)))
     # Brings an older backup's tables up to date, and puts the guards on.
     call_command("migrate", interactive=False, verbosity=0)
+    mark_triggers.mark_all(connection)

@@ -5,6 +5,7 @@ from .api_token import ApiToken
 from .assignment import Assignment
 from .backup import Backup
 from .brewer import Brewer
+from .change_mark import ChangeMark
 from .coffee import Coffee
 from .coffee_picture import CoffeePicture
 from .cup_note import CupNote
@@ -57,6 +58,7 @@ __all__ = [
     "Assignment",
     "Backup",
     "Brewer",
+    "ChangeMark",
     "Coffee",
     "CoffeePicture",
     "CupNote",

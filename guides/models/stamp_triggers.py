@@ -2,17 +2,19 @@
 
 The databases do it, so ``update()``, raw SQL and other processes count as well. The marks come off for migrations and
 go back on after, with the guards (``apps.py``). On PostgreSQL they are set when the transaction ends: the one row is
-then held for a moment only, and after every other lock, so nobody waits for it in a circle.
+then held for a moment only, and after every other lock, so nobody waits for it in a circle. The marks of single things
+(``mark_triggers.py``) come and go with them.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import chain
 
 from django.apps import apps
 from django.db.backends.base.base import BaseDatabaseWrapper
 
-from . import in_place
+from . import in_place, mark_triggers
 from .page_stamp import PageStamp
 
 _PREFIX = "stamp_"
@@ -32,7 +34,8 @@ def tables() -> list[str]:
 
 def install(connection: BaseDatabaseWrapper) -> None:
     """Put every mark in place, replacing what is there."""
-    in_place.put(connection, _PREFIX, _postgresql() if connection.vendor == "postgresql" else _sqlite())
+    own = _postgresql() if connection.vendor == "postgresql" else _sqlite()
+    in_place.put(connection, _PREFIX, chain(own, mark_triggers.statements(connection.vendor)))
 
 
 def remove(connection: BaseDatabaseWrapper) -> None:
@@ -53,8 +56,10 @@ def missing(connection: BaseDatabaseWrapper) -> set[str]:
 def expected_names(vendor: str) -> set[str]:
     """Names of the marks that a database of this vendor must hold."""
     if vendor == "postgresql":
-        return {f"stamp_{table}" for table in tables()}
-    return {f"stamp_{event.lower()}_{table}" for table in tables() for event in _EVENTS}
+        own = {f"stamp_{table}" for table in tables()}
+    else:
+        own = {f"stamp_{event.lower()}_{table}" for table in tables() for event in _EVENTS}
+    return own | mark_triggers.names(vendor)
 
 
 def _sqlite() -> Iterator[str]:

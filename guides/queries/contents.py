@@ -8,7 +8,7 @@ from django.apps import apps
 from django.db import connection
 from django.db.models import Model
 
-from guides.models import PageStamp, Roastery
+from guides.models import ChangeMark, PageStamp, Roastery
 from guides.models.base import Passing
 
 
@@ -24,6 +24,6 @@ def found(besides: tuple[type[Model], ...] = ()) -> Contents:
     models = [model for model in apps.get_app_config("guides").get_models() if model._meta.db_table in tables]
     if Roastery in models and Roastery.objects.filter(is_demo=True).exists():
         return Contents.DEMO
-    written = (model for model in models if not issubclass(model, (Passing, PageStamp, *besides)))
+    written = (model for model in models if not issubclass(model, (Passing, ChangeMark, PageStamp, *besides)))
     filled = any(model._default_manager.exists() for model in written)
     return Contents.OWN_WORK if filled else Contents.NOTHING

@@ -5,15 +5,10 @@ Outside sources: RFC 9110 (conditional requests, methods), RFC 9457 (problem det
 
 from __future__ import annotations
 
-import datetime
-
 import pytest
-from django.db import connection
-from django.utils import timezone
-from django.utils.http import http_date, parse_http_date
 
 from guides.api import cursors, views
-from guides.models import Coffee, PageStamp
+from guides.models import Coffee
 
 from .conftest import API, Sold
 
@@ -88,30 +83,6 @@ def test_a_change_shows_at_the_next_look(client, sold: Sold) -> None:
     again = client.get(f"{API}/coffees", headers={"If-None-Match": first.headers["ETag"]})
     assert again.status_code == 200
     assert again.json()["items"][0]["description"] == "Clear as a bell."
-
-
-@pytest.mark.data
-def test_last_modified_is_when_anything_readers_see_changed(client, sold: Sold) -> None:
-    assert "Last-Modified" not in client.get(f"{API}/coffees").headers, "two changes in one second would look like one"
-    changed = timezone.now() + datetime.timedelta(seconds=-5)
-    _settle_marks()
-    PageStamp.objects.update_or_create(pk=1, defaults={"token": "before", "changed_at": changed})
-    first = client.get(f"{API}/coffees")
-    midnight = timezone.localtime().replace(hour=0, minute=0, second=0)
-    assert parse_http_date(first.headers["Last-Modified"]) == int(max(changed, midnight).timestamp())
-    again = client.get(f"{API}/coffees", headers={"If-Modified-Since": first.headers["Last-Modified"]})
-    assert again.status_code == 304
-    before = http_date(changed.timestamp() - 86_400)
-    assert client.get(f"{API}/coffees", headers={"If-Modified-Since": before}).status_code == 200
-    Coffee.objects.update(description="Clear.")
-    assert PageStamp.objects.get().changed_at > changed
-
-
-def _settle_marks() -> None:
-    """PostgreSQL marks a change when its transaction ends, which inside a test it does not."""
-    if connection.vendor == "postgresql":
-        with connection.cursor() as cursor:
-            cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
 
 
 def test_scripts_of_other_sites_may_read_and_no_more(client, sold: Sold) -> None:

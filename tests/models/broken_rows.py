@@ -8,7 +8,17 @@ from typing import Any
 from django.db.models import Model
 from django.utils import timezone
 
-from guides.models import Backup, Dispatch, GuideOpens, HomeBrew, PackingRun, PageStamp, Question, RequestCount
+from guides.models import (
+    Backup,
+    ChangeMark,
+    Dispatch,
+    GuideOpens,
+    HomeBrew,
+    PackingRun,
+    PageStamp,
+    Question,
+    RequestCount,
+)
 from tests.factories import (
     CoffeeFactory,
     GuideFactory,
@@ -61,6 +71,10 @@ def opens() -> GuideOpens:
     return GuideOpens.objects.create(guide=GuideFactory(), day=timezone.localdate(), what="page", times=1)
 
 
+def mark() -> ChangeMark:
+    return ChangeMark.objects.create(about="lot", key=999_999, at=timezone.now())
+
+
 def posts() -> RequestCount:
     now = timezone.now()
     return RequestCount.objects.create(act="ask", client="c" * 32, began_at=now, ends_at=now, times=1)
@@ -99,6 +113,7 @@ def backup() -> Backup:
 
 NEWER: dict[str, Row] = {
     "backup_proven_or_faulty": changed(backup, fault="rows differ"),
+    "change_mark_once": twin(mark),
     "coffee_digital_link_has_gtin": changed(CoffeeFactory, prints_digital_link=True),
     "dispatch_cafe_has_place": lambda: bags_out(outlet="cafe"),
     "dispatch_some_bags": lambda: bags_out(bags=0),

@@ -72,6 +72,7 @@ STAYS: Final = {
     "contenttypes.ContentType": "made by every installation",
     "django_tasks_database.DBTaskResult": "background work of one machine",
     "guides.ApiToken": "opens this site to a machine; another site gives its own",
+    "guides.ChangeMark": "written by the database itself",
     "guides.JobRun": "background work of one machine",
     "guides.PageStamp": "written by the database itself",
     "guides.Webhook": "holds a secret; another site makes its own",
