@@ -204,8 +204,8 @@ class ChangesView(Listing):
         return shop.changes()
 
     def things(self, rows: Sequence[Event]) -> list[shapes.ChangeShape]:
-        revisions = shop.revisions(rows)
-        return [entries.change(row, revisions) for row in rows]
+        revisions, reader = shop.revisions(rows), self.reader()
+        return [entries.change(row, revisions, reader) for row in rows]
 
 
 def one(rows: QuerySet[Any], **named: Any) -> Any:

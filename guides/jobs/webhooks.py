@@ -20,7 +20,7 @@ from django.utils import timezone
 from guides.models import Event, Webhook
 from guides.models.webhook import SECRET_PREFIX
 from guides.presenters.shop import entries
-from guides.queries import shop
+from guides.queries import house, shop
 
 from . import outgoing
 from .runs import Held
@@ -58,7 +58,9 @@ def send(held: Held) -> dict[str, Any]:
 
 def body_of(event: Event) -> bytes:
     """Write a change down: the same as an item of the list of changes."""
-    change = entries.change(event, shop.revisions([event]))
+    roastery = house.current()
+    reader = entries.Reader(roastery, roastery.main_language, timezone.localdate())
+    change = entries.change(event, shop.revisions([event]), reader)
     told = {**asdict(change), "at": change.at.isoformat()}
     return json.dumps(told, ensure_ascii=False, separators=(",", ":")).encode()
 

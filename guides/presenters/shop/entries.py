@@ -190,7 +190,7 @@ def lot(row: Lot, beside: BesideLot, reader: Reader) -> LotShape:
     )
 
 
-def change(event: Event, revisions: Mapping[int, int]) -> ChangeShape:
+def change(event: Event, revisions: Mapping[int, int], reader: Reader) -> ChangeShape:
     """Give an act of the trail as shops are told of it; ``revisions`` by the key of a version."""
     about_lot = event.lot is not None
     number = event.guide.number if event.guide else 0
@@ -203,12 +203,21 @@ def change(event: Event, revisions: Mapping[int, int]) -> ChangeShape:
         lot=event.lot.name if event.lot else None,
         reason=event.reason if event.verb != Verb.PUBLISHED else "",
         address=here("lot", event.lot.name) if event.lot else here("guide", number),
+        purge=_changed(event.guide, reader) if event.guide and not about_lot else (),
     )
 
 
 def webhook(row: Webhook) -> WebhookShape:
     """Give a webhook, without its secret."""
     return WebhookShape(row.pk, row.url, tuple(row.about), row.created_at, here("webhook", row.pk))
+
+
+def _changed(guide: Guide, reader: Reader) -> tuple[str, ...]:
+    """Addresses that may be kept for a while (``public.page.BRIEFLY``) and speak of a guide."""
+    pages = [reader.pages(name, slug=guide.slug) for name in ("guide", "guide_card", "screen")]
+    pages += [reader.pages("coffee", slug=guide.coffee.slug), reader.pages("home"), reader.pages("feed")]
+    found = (address for by_language in pages for address in by_language.values())
+    return (*found, addresses.absolute(reverse("sitemap")))
 
 
 def _named(row: Coffee) -> CoffeeNamed:

@@ -227,7 +227,8 @@ class ChangeShape:
     """Something that shops must know: ``type`` is ``guide.published``, ``guide.withdrawn`` or ``lot.recalled``.
 
     ``id`` never changes and is never used twice. ``guide`` and ``revision`` are of a guide, ``lot`` is the name of a
-    lot; ``address`` leads to it here. ``reason`` is what customers are told.
+    lot; ``address`` leads to it here. ``reason`` is what customers are told. ``purge`` are the pages that show
+    something else since then and may lie in a cache, for whoever has a CDN in front; those behind a code ask each time.
     """
 
     id: int
@@ -238,3 +239,4 @@ class ChangeShape:
     lot: str | None
     reason: str
     address: str
+    purge: tuple[str, ...]
