@@ -24,6 +24,7 @@ from .acts import Act, ActsAdmin
 from .desk import Desk, ReadOnly
 from .forms import NamedFieldsForm
 from .mixins import ActHistory
+from .retiring import RETIRE
 from .waiting_filters import CheckBrewFilter
 
 
@@ -138,7 +139,7 @@ class VersionInline(ReadOnly, admin.TabularInline):
 @admin.register(Guide)
 class GuideAdmin(ActHistory, ActsAdmin, Desk):
     form = GuideForm
-    acts = (OPEN_NEXT,)
+    acts = (OPEN_NEXT, RETIRE)
     inlines = (VersionInline,)
     change_form_template = "guides/admin/guide_form.html"
     list_display = ("number", "slug", "coffee", "newest", "being_written", "waits", "opened_lately")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.core.exceptions import ValidationError
 from django.core.validators import RegexValidator
 from django.db import models
@@ -11,7 +13,7 @@ from django.utils.translation import gettext_lazy as _
 from guides.choices import RoastLevel
 from guides.codes import gs1
 
-from .base import Mutability, Record
+from .base import FrozenRow, Mutability, Record
 
 
 def validate_gtin(value: str) -> None:
@@ -80,3 +82,24 @@ class Coffee(Record):
 
     def __str__(self) -> str:
         return self.name
+
+    def clean(self) -> None:
+        super().clean()
+        if reason := self._printed_gtin_refusal():
+            raise ValidationError({"gtin": reason})
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        if reason := self._printed_gtin_refusal():
+            raise FrozenRow(reason)
+        super().save(*args, **kwargs)
+
+    def _printed_gtin_refusal(self) -> str:
+        """Why this GTIN will not do, where another stands in Digital Links on paper; empty if it will."""
+        coded = type(self)._base_manager.filter(pk=self.pk, lots__addresses__isnull=False).exclude(gtin="")
+        printed = coded.values_list("gtin", flat=True).first()
+        if printed is None or printed == self.gtin:
+            return ""
+        return _(
+            "GTIN: %(gtin)s leads to lots that are packed already, and what is printed must lead there for ever. Make "
+            "a new coffee for another pack."
+        ) % {"gtin": printed}

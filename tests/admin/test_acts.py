@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 from django.test import Client
 
+from guides.lifecycle.assign import assign
 from guides.models import Event, GuideVersion
-from tests.factories import GuideFactory, GuideVersionFactory, TrialBrewFactory, UserFactory
+from tests.factories import GuideFactory, GuideVersionFactory, LotFactory, TrialBrewFactory, UserFactory, published
 
 from .addresses import act, change
 
@@ -104,6 +105,19 @@ def test_a_draft_saved_by_somebody_else_is_read_again_before_it_is_submitted(at_
     assert "Read it again first" in response.content.decode()
     draft.refresh_from_db()
     assert draft.state == "draft"
+
+
+def test_retiring_a_guide_says_what_it_reaches_and_lets_two_become_one(at_desk, printed, publisher):
+    desk, other = at_desk(publisher), published(guide=GuideFactory(coffee=printed.guide.coffee))
+    lot = LotFactory(coffee=printed.guide.coffee)
+    assign(lot, printed.guide, by=publisher)
+    page = desk.get(act(printed.guide, "retire")).content.decode()
+    assert "1 published revision is withdrawn." in page
+    assert f"On the bags of: {lot.name}." in page
+    sent = {"withdrawn_reason": "Two were one.", "replacement": str(other.guide.pk)}
+    assert desk.post(act(printed.guide, "retire"), sent).status_code == 302
+    assert [row.guide for row in lot.assignments.all()] == [other.guide]
+    assert "Retire this guide" not in desk.get(change(printed.guide)).content.decode()
 
 
 @pytest.mark.parametrize("name", ["submit", "send-back", "publish", "withdraw", "open-next"])

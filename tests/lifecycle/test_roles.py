@@ -25,6 +25,7 @@ from guides.lifecycle.publish import publish
 from guides.lifecycle.questions import answer, merge, note, remove, sort
 from guides.lifecycle.recall import recall, recall_all
 from guides.lifecycle.resolve import resolve
+from guides.lifecycle.retire import retire
 from guides.lifecycle.review import send_back, submit
 from guides.lifecycle.schedule import call_off, schedule
 from guides.lifecycle.sign_off import sign_off
@@ -155,6 +156,7 @@ ACTS: dict[str, tuple[Callable[[], Act], set[str]]] = {
     "words_only.publish": (lambda: (lambda v: lambda by: words_only.publish(v, by=by))(translated()), PUBLISHERS),
     "go_back": (lambda: (lambda v: lambda by: go_back(v, by=by))(superseded()), WRITERS),
     "resolve": (lambda: (lambda c: lambda by: resolve(c, by=by))(ReviewCommentFactory()), WRITERS),
+    "retire": (lambda: (lambda v: lambda by: retire(v.guide, by=by, reason="Old."))(published()), PUBLISHERS),
     "withdraw": (lambda: (lambda v: lambda by: withdraw(v, by=by, reason="Old."))(published()), PUBLISHERS),
     "register": (lambda: (lambda lot: lambda by: register(lot, by=by))(LotFactory.build(coffee=CoffeeFactory())),
                  WRITERS),
