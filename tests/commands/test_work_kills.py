@@ -14,7 +14,7 @@ from tests.commands.site import Site
 
 pytestmark = [pytest.mark.django_db, pytest.mark.data]
 
-KILLS = 200 if os.environ.get("FULL_COUNTS") == "1" else 10
+KILLS = 200 if os.environ.get("FULL_COUNTS") == "1" else 6
 
 FILL = """
 from django_tasks_db.models import DBTaskResult
