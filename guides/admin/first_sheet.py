@@ -5,13 +5,14 @@ from __future__ import annotations
 from urllib.parse import urlencode
 
 from django.core.exceptions import PermissionDenied
+from django.forms import model_to_dict
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils.cache import patch_cache_control
 
-from guides.documents import first_sheet, packing
+from guides.documents import first_sheet, orders
 from guides.documents.errors import InsertRefused
-from guides.models import Lot
+from guides.models import PackingRun
 from guides.queries import lots
 
 from .packing_page import OrderForm
@@ -19,22 +20,28 @@ from .packing_page import OrderForm
 _SIDE = "side"
 
 
-def addresses(lot: Lot, form: OrderForm) -> list[str]:
+def addresses(form: OrderForm) -> list[str]:
     """Give where the sides of the first sheet can be looked at; where that cannot be, the form says why.
 
     Args:
-        lot: the lot.
         form: a valid order; reasons are added to it.
     """
-    order = packing.order_of(form.save(commit=False))
     try:
-        sides = len(first_sheet.pictures(order))
+        return sides_of(form.save(commit=False))
     except InsertRefused as refused:
         for reason in refused.reasons:
-            form.add_error(None, str(reason))
+            form.add_error(None, reason)
         return []
-    start = reverse("admin:guides_packingrun_sheet")
-    asked = {"lot": lot.name, **{name: form.data.get(form.add_prefix(name), "") for name in form.fields}}
+
+
+def sides_of(run: PackingRun) -> list[str]:
+    """Give where the sides of a run's first sheet can be looked at; it is not saved yet.
+
+    Raises:
+        InsertRefused: not to be printed, or a text that does not fit.
+    """
+    asked = {"lot": run.lot.name, **model_to_dict(run, list(OrderForm.base_fields))}
+    start, sides = reverse("admin:guides_packingrun_sheet"), len(first_sheet.pictures(orders.order_of(run)))
     return [f"{start}?{urlencode({**asked, _SIDE: side})}" for side in range(sides)]
 
 
@@ -47,7 +54,7 @@ def answer(request: HttpRequest) -> HttpResponse:
     if form is None or not form.is_valid() or not side.isdecimal():
         raise Http404
     try:
-        sides = first_sheet.pictures(packing.order_of(form.save(commit=False)))
+        sides = first_sheet.pictures(orders.order_of(form.save(commit=False)))
     except InsertRefused as refused:
         raise Http404 from refused
     if int(side) >= len(sides):

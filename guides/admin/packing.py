@@ -14,19 +14,22 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from guides.choices import RunState
-from guides.documents import choices, papers
+from guides.documents import apart, choices, papers
 from guides.lifecycle.errors import Refused
 from guides.lifecycle.packing import order, transitions
 from guides.models import Event, Lot, PackingRun
 from guides.presenters.bag_count import bags_of
 from guides.queries import lots, packing_runs
 
-from . import first_sheet, packing_paper
+from . import first_sheet, pack_together, packing_paper
 from .acts import ActsAdmin, current_user
 from .desk import Desk, ReadOnly
 from .mixins import ActHistory
 from .packing_acts import PACKING_ACTS
 from .packing_page import FindForm, proposals
+
+ALONE = "alone"
+"""Asks for one lot out of a file that several share."""
 
 
 class LeftFilter(admin.SimpleListFilter):
@@ -65,6 +68,7 @@ class PackingRunAdmin(ReadOnly, ActHistory, ActsAdmin, Desk):
         wrap = self.admin_site.admin_view
         return [
             path("pack/", wrap(self.pack_view), name="guides_packingrun_pack"),
+            path("together/", wrap(self.together_view), name="guides_packingrun_together"),
             path("proposed/", wrap(packing_paper.answer), name="guides_packingrun_proposed"),
             path("sheet/", wrap(first_sheet.answer), name="guides_packingrun_sheet"),
             path("<int:object_id>/paper.pdf", wrap(self.paper_view), name="guides_packingrun_paper"),
@@ -108,16 +112,20 @@ class PackingRunAdmin(ReadOnly, ActHistory, ActsAdmin, Desk):
 
     def _stand(self, run: PackingRun) -> dict[str, Any]:
         ready = run.state in transitions.RELEASED
+        together = list(packing_runs.with_file_of(run)) if run.together else []
         return {
             "stand": reverse("admin:guides_packingrun_stand", args=[run.pk]),
             "paper": reverse("admin:guides_packingrun_paper", args=[run.pk]) if ready else "",
             "making": run.state == RunState.MAKING and not transitions.is_lost(run),
             "lost": transitions.is_lost(run),
             "reasons": run.refused_because.splitlines(),
+            "together": together,
+            "without": [each.lot.name for each in together if each.lot.is_recalled],
+            "order_rest": pack_together.address([each.lot.name for each in together if not each.lot.is_recalled]),
         }
 
     def paper_view(self, request: HttpRequest, object_id: int) -> HttpResponse:
-        """Give the finished file, unless the lot has been recalled since."""
+        """Give the finished file, unless the lot has been recalled since; a lot it shares it with is left out then."""
         run = self._run(request, object_id)
         if not request.user.has_perm("guides.print_lot"):
             raise PermissionDenied
@@ -127,6 +135,10 @@ class PackingRunAdmin(ReadOnly, ActHistory, ActsAdmin, Desk):
         if pdf is None:
             return self._back(request, run, _("The finished file is not there or damaged. Order the run again."))
         name = f"{run.lot.name}-{run.version.guide.number}.{run.version.revision}.{run.language}{run.mark}.pdf"
+        if run.together:
+            alone = [run.lot.name] if ALONE in request.GET else []
+            wanted = alone or [each.lot.name for each in packing_runs.with_file_of(run) if not each.lot.is_recalled]
+            pdf, name = apart.of_lots(pdf, wanted), f"{'-'.join(wanted)[:100]}.pdf"
         return HttpResponse(
             pdf, content_type="application/pdf", headers={"Content-Disposition": f'inline; filename="{name}"'}
         )
@@ -155,7 +167,7 @@ class PackingRunAdmin(ReadOnly, ActHistory, ActsAdmin, Desk):
         for offer in offers:
             if offer.prefix == chosen and offer.form.is_valid():
                 if look:
-                    offer.sides = first_sheet.addresses(offer.form.lot, offer.form)
+                    offer.sides = first_sheet.addresses(offer.form)
                     return self._pack_page(request, find, lot, offers, refused=not offer.sides)
                 try:
                     run = order.order(offer.form.save(commit=False), by=current_user(request))
@@ -166,6 +178,32 @@ class PackingRunAdmin(ReadOnly, ActHistory, ActsAdmin, Desk):
                         self.message_user(request, _("The copies were worked out anew for the format and the sheet."))
                     return HttpResponseRedirect(self.change_address(run))
         return self._pack_page(request, find, lot, offers, refused=bool(chosen))
+
+    def together_view(self, request: HttpRequest) -> HttpResponse:
+        """Several lots in one order: GET names them, POST shows their first sheets or orders."""
+        if not request.user.has_perm("guides.print_lot"):
+            raise PermissionDenied
+        order = pack_together.Together(request.GET.getlist("lot"), request.POST if request.method == "POST" else None)
+        refused = request.method == "POST"
+        if request.method == "POST" and order.is_valid():
+            if "_look" in request.POST:
+                refused = not order.look()
+            elif run := order.order(request):
+                return HttpResponseRedirect(self.change_address(run))
+        context = {
+            **self.admin_site.each_context(request),
+            "title": _("Pack several lots"),
+            "opts": self.opts,
+            "order": order,
+            "here": pack_together.address(order.names),
+            "others": [
+                (lot.name, pack_together.address([*order.names, lot.name]))
+                for lot in packing_runs.lots_to_pack()
+                if lot.name not in order.names
+            ],
+            "media": self.media,
+        }
+        return TemplateResponse(request, "guides/admin/pack_together.html", context, status=409 if refused else 200)
 
     def _pack_page(
         self, request: HttpRequest, find: FindForm, lot: Lot | None, offers: list[Any], *, refused: bool

@@ -60,7 +60,7 @@ class OrderForm(forms.ModelForm, PaperForm):
         self.proposed, self.followed = propose(self.bags, FIRST), False
         if self.proposed:
             self.initial.setdefault("copies", self.proposed.copies)
-        shown = [version.pk for _row, version in lots.guides_of(lot) if version.state == State.PUBLISHED]
+        shown = {version.pk for version, _language in printable(lot)}
         self.fields["version"].queryset = GuideVersion.objects.filter(pk__in=shown)  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
@@ -92,6 +92,12 @@ class Proposal:
     sides: Sequence[str] = ()
 
 
+def printable(lot: Lot) -> list[tuple[GuideVersion, str]]:
+    """Give what can be printed for a lot: every published guide shown for it, in each of its languages."""
+    shown = [version for _row, version in lots.guides_of(lot) if version.state == State.PUBLISHED]
+    return [(version, language) for version in shown for language in languages(version)]
+
+
 def proposals(lot: Lot, posted: QueryDict | None = None, chosen: str = "") -> Iterator[Proposal]:
     """Give what can be printed: every published guide shown for the lot, in each of its languages.
 
@@ -101,12 +107,9 @@ def proposals(lot: Lot, posted: QueryDict | None = None, chosen: str = "") -> It
         chosen: the prefix of the proposal it was sent from.
     """
     names = dict(settings.LANGUAGES)
-    for _row, version in lots.guides_of(lot):
-        if version.state != State.PUBLISHED:
-            continue
-        for language in languages(version):
-            start = {"version": version.pk, "language": language}
-            prefix = f"{version.pk}-{language}"
-            data = posted if prefix == chosen else None
-            form = OrderForm(data, initial=start, lot=lot, prefix=prefix)
-            yield Proposal(version, str(names.get(language, language)), prefix, form)
+    for version, language in printable(lot):
+        start = {"version": version.pk, "language": language}
+        prefix = f"{version.pk}-{language}"
+        data = posted if prefix == chosen else None
+        form = OrderForm(data, initial=start, lot=lot, prefix=prefix)
+        yield Proposal(version, str(names.get(language, language)), prefix, form)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from django.template.loader import render_to_string
 from django.utils.translation import gettext, override
 
 from guides.choices import Flip
+from guides.codes import qr
 from guides.models import GuideVersion, Lot
 from guides.presenters import addresses
 from guides.queries import lots
@@ -34,31 +36,35 @@ class Beneath:
     mark: str
 
 
-def cover_pdf(beneath: Beneath, sheet: SheetPaper, language: str) -> bytes:
-    """Give the slip: one page of the run's own paper.
+def covers_pdf(slips: Sequence[Beneath], sheet: SheetPaper, language: str) -> bytes:
+    """Give slips: a page of the run's own paper for each.
 
     Args:
-        beneath: what lies under it.
+        slips: what lies under each.
         sheet: the paper.
-        language: of its words.
+        language: of their words.
 
     Raises:
-        InsertRefused: it cannot be made.
+        InsertRefused: they cannot be made.
     """
-    code = lots.code_of(beneath.lot)
-    symbol = symbol_of(addresses.of_lot(code))
     paper = replace(COVER, width_mm=sheet.width_mm, height_mm=sheet.height_mm)
     with override(language):
-        html = render_to_string(
-            paper.template,
-            {
-                "language": language,
-                "beneath": beneath,
-                "lot_length": len(beneath.lot.name),
-                "code_letters": f"{code[:4]}\N{NO-BREAK SPACE}{code[4:]}",
-                "symbol": compose.drawn(symbol.svg(gettext("Code of this lot"))),
-                "sample": compose.is_sample(),
-                **compose.ruler(paper.ruler_mm),
-            },
-        )
-    return painted([(html, symbol)], compose.identity(), paper)
+        return painted([_slip(beneath, paper, language) for beneath in slips], compose.identity(), paper)
+
+
+def _slip(beneath: Beneath, paper: Format, language: str) -> tuple[str, qr.Symbol]:
+    code = lots.code_of(beneath.lot)
+    symbol = symbol_of(addresses.of_lot(code))
+    html = render_to_string(
+        paper.template,
+        {
+            "language": language,
+            "beneath": beneath,
+            "lot_length": len(beneath.lot.name),
+            "code_letters": f"{code[:4]}\N{NO-BREAK SPACE}{code[4:]}",
+            "symbol": compose.drawn(symbol.svg(gettext("Code of this lot"))),
+            "sample": compose.is_sample(),
+            **compose.ruler(paper.ruler_mm),
+        },
+    )
+    return html, symbol

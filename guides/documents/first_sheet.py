@@ -7,7 +7,8 @@ from io import BytesIO
 from typing import Final
 
 from . import read_back
-from .packing import Order, sheets_pdf
+from .orders import Order
+from .packing import sheets_pdf
 
 _DPI: Final = 96
 

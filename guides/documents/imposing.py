@@ -33,7 +33,9 @@ class Copies:
     count: int
 
 
-def impose(pdf: bytes, wanted: Sequence[Copies], layout: Layout, *, flip: Flip = Flip.LONG, skip: int = 0) -> bytes:
+def impose(
+    pdf: bytes, wanted: Sequence[Copies], layout: Layout, *, flip: Flip = Flip.LONG, skip: int = 0, apart: bool = False
+) -> bytes:
     """Lay copies out on sheets, in the order given; the second side of a sheet follows its first.
 
     Args:
@@ -42,6 +44,7 @@ def impose(pdf: bytes, wanted: Sequence[Copies], layout: Layout, *, flip: Flip =
         layout: the places on a sheet.
         flip: the edge along which the printer turns a sheet over.
         skip: places of the first sheet that are used up already.
+        apart: whether each printed thing begins on a sheet of its own.
 
     Returns:
         A PDF of upright sheets.
@@ -55,7 +58,7 @@ def impose(pdf: bytes, wanted: Sequence[Copies], layout: Layout, *, flip: Flip =
         raise ValueError(f"A sheet has {layout.per_sheet} places, so the first {skip} cannot be used up.")
     with pikepdf.open(BytesIO(pdf)) as source, pikepdf.new() as sheets:
         forms = {page: _form(source, page, sheets, layout) for copies in wanted for page in copies.pages}
-        for cards in _sheetfuls(wanted, layout.per_sheet, skip):
+        for cards in _sheetfuls(wanted, layout.per_sheet, skip, apart=apart):
             for side in range(sides):
                 places = layout.fronts() if side == 0 else layout.backs(flip)
                 shown = [(place, card.pages[side]) for place, card in zip(places, cards, strict=False) if card]
@@ -78,12 +81,14 @@ def _sides(wanted: Sequence[Copies]) -> int:
     return sides.pop()
 
 
-def _sheetfuls(wanted: Sequence[Copies], per_sheet: int, skip: int) -> Iterator[list[Copies | None]]:
+def _sheetfuls(wanted: Sequence[Copies], per_sheet: int, skip: int, *, apart: bool) -> Iterator[list[Copies | None]]:
     """Deal the copies out to sheets; places that are used up stay empty."""
     gone: list[Copies | None] = [None] * skip
-    cards = iter([*gone, *(copies for copies in wanted for _number in range(copies.count))])
-    while sheetful := list(islice(cards, per_sheet)):
-        yield sheetful
+    for together in [[copies] for copies in wanted] if apart else [wanted]:
+        cards = iter([*gone, *(copies for copies in together for _number in range(copies.count))])
+        gone = []
+        while sheetful := list(islice(cards, per_sheet)):
+            yield sheetful
 
 
 def _form(source: pikepdf.Pdf, number: int, sheets: pikepdf.Pdf, layout: Layout) -> pikepdf.Object:

@@ -15,10 +15,10 @@ from guides.queries import lots
 
 from . import choices, compose, preflight, printable
 from .errors import InsertRefused
+from .expected import expected_on
 from .formats import Format
 from .imposing import Copies, impose
 from .insert import address_on
-from .packing import expected_on
 from .painting import symbol_of
 from .preflight import Promise
 from .sheets import Layout, SheetPaper, Stock
@@ -57,7 +57,7 @@ def many_pdf(order: ManyLots, report: Callable[[int, int], None] = lambda done, 
         text = _("A sheet has {places} places; at most {most} of them can be used up.")
         raise InsertRefused([format_lazy(text, places=layout.per_sheet, most=layout.per_sheet - 1)])
     report(0, 4)
-    bags = _bags(order)
+    bags = bags_for(order.lots, order.version, order.language, order.paper)
     report(1, 4)
     inserts = stamped([made for made, _promise in bags], compose.identity(), order.paper)
     report(2, 4)
@@ -69,22 +69,33 @@ def many_pdf(order: ManyLots, report: Callable[[int, int], None] = lambda done, 
     return whole
 
 
-def _bags(order: ManyLots) -> list[tuple[Bag, Promise]]:
-    """Look each lot up, refuse what is not to be printed, and write what differs."""
-    if not order.lots:
+def bags_for(wanted: Sequence[Lot], version: GuideVersion, language: str, paper: Format) -> list[tuple[Bag, Promise]]:
+    """Write what differs between the lots of one guide, and what the symbol of each promises.
+
+    Raises:
+        InsertRefused: a lot or the guide is not to be printed; every such lot is named.
+    """
+    if not wanted:
         raise InsertRefused([_("No lot is named, so there is nothing to print.")])
-    sheet = guide_sheet.build(order.version, lot=order.lots[0], language=order.language, today=order.lots[0].roasted_on)
+    sheet = guide_sheet.build(version, lot=wanted[0], language=language, today=wanted[0].roasted_on)
     printable.refuse_untranslated(sheet)
-    made = []
-    for lot in order.lots:
+    made: list[tuple[Bag, Promise]] = []
+    reasons: list[object] = []
+    for lot in wanted:
         code = lots.code_of(lot)
-        printable.refuse_lot(lot, code)
-        printable.refuse_version(lot, order.version)
-        address = address_on(order.paper, lot, code, order.version, order.language)
+        try:
+            printable.refuse_lot(lot, code)
+            printable.refuse_version(lot, version)
+        except InsertRefused as refused:
+            reasons += refused.reasons
+            continue
+        address = address_on(paper, lot, code, version, language)
         # Days are counted from roasting, as on a single insert.
-        facts = guide_sheet.lot_facts(lot, code, order.language, lot.roasted_on)
+        facts = guide_sheet.lot_facts(lot, code, language, lot.roasted_on)
         bag = Bag(replace(sheet, lot=facts), address, symbol_of(address))
-        made.append((bag, Promise(address, lot, order.version)))
+        made.append((bag, Promise(address, lot, version)))
+    if reasons:
+        raise InsertRefused(reasons)
     return made
 
 

@@ -1,115 +1,78 @@
-"""A packing run on paper: one insert made once, laid out on sheets under a cover slip, and read back whole."""
+"""Packing runs on paper: every distinct insert made once, laid out on sheets under a slip, and read back whole.
+
+Runs of several lots may share a file. Each lot lies on sheets of its own under its own slip, in the order given, and
+what lots have in common is laid out once for all of them.
+"""
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Callable, Container, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import ExitStack
 from dataclasses import dataclass
 from io import BytesIO
-from itertools import chain, islice, repeat
+from itertools import islice
 
 import pikepdf
 from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
 
-from guides.choices import Flip
-from guides.models import GuideVersion, Lot, PackingRun
+from guides.presenters import addresses
 from guides.queries import house, lots
 
-from . import choices, preflight, read_back
-from .cover import Beneath, cover_pdf
+from . import compose, preflight, read_back
+from .cover import Beneath, covers_pdf
 from .errors import InsertRefused
-from .formats import Format
+from .expected import expected_on
 from .imposing import Copies, impose
 from .insert import address_on, inserts_pdf
-from .sheets import Layout, SheetPaper, Stock, own_size
+from .many_lots import bags_for
+from .orders import Order
+from .preflight import Promise
+from .sheets import SheetPaper
+from .stamping import stamped
+
+_MAKING = 3  # steps before the first page is read back
 
 
 @dataclass(frozen=True)
-class Order:
-    """What a packing run prints.
+class _Inserts:
+    """A file with every distinct insert once: the pages of each order in it, and what each promises."""
 
-    ``sheet`` is plain paper that is cut afterwards, or stock that is cut already; ``None`` for paper that has the
-    format's own size.
-    """
-
-    lot: Lot
-    version: GuideVersion
-    language: str
-    paper: Format
-    copies: int
-    sheet: SheetPaper | Stock | None = None
-    flip: Flip = Flip.LONG
-    skip: int = 0
-    mark: str = ""
-
-    @property
-    def layout(self) -> Layout:
-        """Where copies lie.
-
-        Raises:
-            InsertRefused: the format does not go on the sheet.
-        """
-        if self.sheet is None:
-            return own_size(self.paper)
-        found = choices.layout_on(self.sheet, self.paper)
-        if found is None:
-            text = _("{format}: {reason}")
-            raise InsertRefused([format_lazy(text, format=self.paper.name, reason=choices.why_not_on(self.sheet))])
-        return found
-
-    @property
-    def sheets(self) -> int:
-        """How many sheets of paper the copies take, without the cover slip."""
-        return -(-(self.copies + self.skip) // self.layout.per_sheet)
-
-
-def order_of(run: PackingRun) -> Order:
-    """Give what a run orders.
-
-    Raises:
-        InsertRefused: a format or sheet that is not known any more.
-    """
-    sheet = choices.sheet(run.sheet)
-    paper = choices.format_of(run.paper)
-    if paper is None or (run.sheet and sheet is None):
-        text = _("Format: “{key}” is not known. Order the run again in another format.")
-        raise InsertRefused([format_lazy(text, key=f"{run.paper} {run.sheet}".strip())])
-    return Order(
-        lot=run.lot,
-        version=run.version,
-        language=run.language,
-        paper=paper,
-        copies=run.copies,
-        sheet=sheet,
-        flip=Flip(run.flip),
-        skip=run.skip,
-        mark=run.mark,
-    )
+    pdf: bytes
+    pages: tuple[tuple[int, ...], ...]
+    with_symbol: frozenset[int]
+    promises: tuple[Promise, ...]
 
 
 def run_pdf(order: Order, report: Callable[[int, int], None] = lambda done, total: None) -> bytes:
-    """Make the finished file of a packing run.
+    """Make the finished file of a packing run of one lot.
+
+    Raises:
+        InsertRefused: as by ``runs_pdf``.
+    """
+    return runs_pdf([order], report)
+
+
+def runs_pdf(orders: Sequence[Order], report: Callable[[int, int], None] = lambda done, total: None) -> bytes:
+    """Make the finished file of packing runs that are printed together.
 
     Args:
-        order: what to print.
+        orders: what to print, in the order packed; each of another lot, all in one format on one kind of sheet.
         report: told how many of how many steps are done; it may stop the work by raising.
 
     Raises:
-        InsertRefused: not to be printed, or the finished file does not read back as it should.
+        InsertRefused: not to be printed, or the finished file does not read back as it should. Of several lots, the
+            reasons say which lot they are about.
     """
-    report(0, 4)
-    single = _single(order)
-    report(1, 4)
-    sheets = _imposed(order, single)
-    report(2, 4)
-    # Stock is not wasted on a slip: each label says which lot it is of.
-    covered = isinstance(order.sheet, SheetPaper)
-    covers = [cover_pdf(_beneath(order), order.layout.paper, _house_language())] if covered else []
-    whole = _stacked([*covers, sheets], two_sided=len(order.paper.sides) == 2)
-    report(3, 4)
-    preflight.check_run(whole, _expected(order, single, covered=bool(covers)))
-    report(4, 4)
+    total = _MAKING + sum(_page_count(order) for order in orders)
+    report(0, total)
+    inserts = _alone(orders[0]) if len(orders) == 1 else _for_many(orders)
+    report(1, total)
+    sheets = _imposed(orders, inserts)
+    report(2, total)
+    whole = _stacked(orders, _slips(orders), sheets)
+    report(_MAKING, total)
+    preflight.check_run(whole, _expected(orders, inserts), lambda done: report(min(_MAKING + done, total), total))
     return whole
 
 
@@ -119,49 +82,85 @@ def sheets_pdf(order: Order) -> bytes:
     Raises:
         InsertRefused: not to be printed, or a text that does not fit.
     """
-    return _imposed(order, _single(order))
+    return _imposed([order], _alone(order))
 
 
-def _single(order: Order) -> bytes:
-    return inserts_pdf(order.lot, [(order.version, order.language)], order.paper, order.mark)
+def _is_covered(order: Order) -> bool:
+    """Stock is not wasted on a slip: each label says which lot it is of."""
+    return isinstance(order.sheet, SheetPaper)
 
 
-def _imposed(order: Order, single: bytes) -> bytes:
-    sides = tuple(range(len(order.paper.sides)))
-    return impose(single, [Copies(sides, order.copies)], order.layout, flip=order.flip, skip=order.skip)
+def _sides(order: Order) -> int:
+    return len(order.paper.sides)
 
 
-def _expected(order: Order, single: bytes, *, covered: bool) -> preflight.Run:
-    """What every page of the run must say, from where the symbol stands on one insert."""
-    code, sides = lots.code_of(order.lot), len(order.paper.sides)
-    address = address_on(order.paper, order.lot, code, order.version, order.language)
-    with_symbol = {symbol.page for symbol in read_back.read(single).symbols}
-    wanted = [(str(address), order.copies)]
-    return preflight.Run(
-        promises={str(address): preflight.Promise(address, order.lot, order.version)},
-        symbols=tuple(expected_on(wanted, order.layout.per_sheet, order.skip, sides, with_symbol)),
-        size_mm=(order.layout.paper.width_mm, order.layout.paper.height_mm),
-        cover_pages=sides if covered else 0,
-        cover_code=code,
-    )
+def _page_count(order: Order) -> int:
+    return _sides(order) * (order.sheets + _is_covered(order))
 
 
-def expected_on(
-    wanted: Iterable[tuple[str, int]], per_sheet: int, skip: int, sides: int, with_symbol: Container[int]
-) -> Iterator[Mapping[str, int]]:
-    """Give how often each address must be on each page, for copies that are laid out in this order.
+def _promise(order: Order) -> Promise:
+    code = lots.code_of(order.lot)
+    return Promise(address_on(order.paper, order.lot, code, order.version, order.language), order.lot, order.version)
 
-    Args:
-        wanted: addresses, and how many copies carry each.
-        per_sheet: places on a sheet.
-        skip: places of the first sheet that are used up.
-        sides: of a copy.
-        with_symbol: the sides that carry it, the first being 0.
-    """
-    cards = chain([""] * skip, *(repeat(address, copies) for address, copies in wanted))
-    while sheetful := list(islice(cards, per_sheet)):
-        on_sheet = Counter(filter(None, sheetful))
-        yield from (on_sheet if side in with_symbol else Counter() for side in range(sides))
+
+def _alone(order: Order) -> _Inserts:
+    """One lot's insert, tagged for screen readers and kept for the next time."""
+    single = inserts_pdf(order.lot, [(order.version, order.language)], order.paper, order.mark)
+    with_symbol = frozenset(symbol.page for symbol in read_back.read(single).symbols)
+    return _Inserts(single, (tuple(range(_sides(order))),), with_symbol, (_promise(order),))
+
+
+def _for_many(orders: Sequence[Order]) -> _Inserts:
+    """Lay each guide out once and stamp it for its lots."""
+    guides: dict[tuple[int, str], list[int]] = {}
+    for place, order in enumerate(orders):
+        guides.setdefault((order.version.pk, order.language), []).append(place)
+    pages: dict[int, tuple[int, ...]] = {}
+    promises: dict[int, Promise] = {}
+    with_symbol = set()
+    reasons: list[object] = []
+    with ExitStack() as files, pikepdf.new() as whole:
+        for places in guides.values():
+            first, own = orders[places[0]], [orders[place].lot for place in places]
+            try:
+                bags = bags_for(own, first.version, first.language, first.paper)
+            except InsertRefused as refused:
+                reasons += refused.reasons
+                continue
+            try:
+                made = stamped([bag for bag, _promise in bags], compose.identity(), first.paper)
+            except InsertRefused as refused:
+                named = ", ".join(lot.name for lot in own)
+                reasons += [format_lazy(_("{lots}: {reason}"), lots=named, reason=why) for why in refused.reasons]
+                continue
+            before = len(whole.pages)
+            whole.pages.extend(files.enter_context(pikepdf.open(BytesIO(made.pdf))).pages)
+            for place, sides, (_bag, promise) in zip(places, made.pages, bags, strict=True):
+                pages[place] = tuple(before + side for side in sides)
+                promises[place] = promise
+            with_symbol.add(made.symbol_side)
+        if reasons:
+            raise InsertRefused(reasons)
+        order_of_lots = range(len(orders))
+        return _Inserts(
+            pdf=_saved(whole),
+            pages=tuple(pages[place] for place in order_of_lots),
+            with_symbol=frozenset(with_symbol),
+            promises=tuple(promises[place] for place in order_of_lots),
+        )
+
+
+def _imposed(orders: Sequence[Order], inserts: _Inserts) -> bytes:
+    first = orders[0]
+    wanted = [Copies(pages, order.copies) for pages, order in zip(inserts.pages, orders, strict=True)]
+    return impose(inserts.pdf, wanted, first.layout, flip=first.flip, skip=first.skip, apart=True)
+
+
+def _slips(orders: Sequence[Order]) -> bytes:
+    """One slip for each lot; nothing where there are none."""
+    if not _is_covered(orders[0]):
+        return b""
+    return covers_pdf([_beneath(order) for order in orders], orders[0].layout.paper, house.current().languages[0])
 
 
 def _beneath(order: Order) -> Beneath:
@@ -179,19 +178,55 @@ def _beneath(order: Order) -> Beneath:
     )
 
 
-def _house_language() -> str:
-    return house.current().languages[0]
+def _stacked(orders: Sequence[Order], slips: bytes, sheets: bytes) -> bytes:
+    """Put each lot's sheets under its slip, which has an empty back where they have two sides.
+
+    A file of several lots has a bookmark where each begins.
+    """
+    with ExitStack() as files, pikepdf.new() as stack:
+        covers = iter(list(files.enter_context(pikepdf.open(BytesIO(slips))).pages) if slips else ())
+        rest = iter(list(files.enter_context(pikepdf.open(BytesIO(sheets))).pages))
+        begins = {}
+        for order in orders:
+            begins[order.lot.name] = len(stack.pages)
+            if slips:
+                stack.pages.append(next(covers))
+                if _sides(order) == 2:
+                    box = stack.pages[-1].mediabox
+                    stack.add_blank_page(page_size=(float(box[2]), float(box[3])))
+            stack.pages.extend(islice(rest, order.sheets * _sides(order)))
+        if len(orders) > 1:
+            with stack.open_outline() as outline:
+                outline.root.extend(pikepdf.OutlineItem(name, page) for name, page in begins.items())
+        return _saved(stack)
 
 
-def _stacked(parts: list[bytes], *, two_sided: bool) -> bytes:
-    """Put files on top of each other; a cover slip has an empty back where the rest has two sides."""
-    with pikepdf.new() as stack:
-        for place, part in enumerate(parts):
-            with pikepdf.open(BytesIO(part)) as pages:
-                stack.pages.extend(pages.pages)
-            if two_sided and place < len(parts) - 1:
-                box = stack.pages[-1].mediabox
-                stack.add_blank_page(page_size=(float(box[2]), float(box[3])))
-        whole = BytesIO()
-        stack.save(whole, deterministic_id=True, object_stream_mode=pikepdf.ObjectStreamMode.generate)
-        return whole.getvalue()
+def _saved(file: pikepdf.Pdf) -> bytes:
+    whole = BytesIO()
+    file.save(whole, deterministic_id=True, object_stream_mode=pikepdf.ObjectStreamMode.generate)
+    return whole.getvalue()
+
+
+def _expected(orders: Sequence[Order], inserts: _Inserts) -> preflight.Run:
+    """What every page must say."""
+    pages: list[Mapping[str, int]] = []
+    slips = set()
+    for order, promise in zip(orders, inserts.promises, strict=True):
+        if _is_covered(order):
+            slips.add(len(pages))
+        pages.extend(_expected_of(order, promise, inserts.with_symbol))
+    paper = orders[0].layout.paper
+    return preflight.Run(
+        promises={str(promise.address): promise for promise in inserts.promises},
+        symbols=tuple(pages),
+        size_mm=(paper.width_mm, paper.height_mm),
+        slips=frozenset(slips),
+    )
+
+
+def _expected_of(order: Order, promise: Promise, with_symbol: frozenset[int]) -> Iterator[Mapping[str, int]]:
+    if _is_covered(order):
+        yield {str(addresses.of_lot(lots.code_of(order.lot))): 1}
+        yield from ({} for _back in range(_sides(order) - 1))
+    wanted = [(str(promise.address), order.copies)]
+    yield from expected_on(wanted, order.layout.per_sheet, order.skip, _sides(order), with_symbol)

@@ -6,7 +6,7 @@ Decoding proves what a symbol says, not how well it is printed.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import pypdfium2
@@ -43,26 +43,30 @@ class Promise:
 class Run:
     """What a packing run must read back as.
 
-    ``symbols`` says of each page after the cover how often each address is on it, ``promises`` what the addresses lead
-    to. ``size_mm`` is that of every page; ``cover_pages`` come first, and the code there leads to ``cover_code``.
+    ``symbols`` says of each page how often each address is on it, ``promises`` what the addresses of inserts lead to.
+    ``size_mm`` is that of every page; ``slips`` are the pages that lie on top of a lot's sheets.
     """
 
     promises: Mapping[str, Promise]
     symbols: tuple[Mapping[str, int], ...]
     size_mm: tuple[float, float]
-    cover_pages: int = 0
-    cover_code: str = ""
+    slips: frozenset[int] = frozenset()
 
 
-def check_run(pdf: bytes, run: Run) -> None:
+def check_run(pdf: bytes, run: Run, report: Callable[[int], None] = lambda pages: None) -> None:
     """Read a packing run back: every symbol on every sheet.
+
+    Args:
+        pdf: the file.
+        run: what it must read back as.
+        report: told how many pages are read; it may stop the work by raising.
 
     Raises:
         InsertRefused: with every reason why it must not be printed.
     """
-    found = _read(pdf, _RUN_DPI)
+    found = _read(pdf, _RUN_DPI, report)
     reasons = [
-        *_page_count(found, run.cover_pages + len(run.symbols)),
+        *_page_count(found, len(run.symbols)),
         *_page_sizes(found, run.size_mm),
         *_fonts(found.fonts),
         *_run_symbols(found, run),
@@ -122,9 +126,9 @@ def check(pdf: bytes, promises: Sequence[Promise], paper: Format, language: str)
         raise InsertRefused(reasons)
 
 
-def _read(pdf: bytes, dpi: int = 300) -> ReadBack:
+def _read(pdf: bytes, dpi: int = 300, report: Callable[[int], None] = lambda pages: None) -> ReadBack:
     try:
-        return read(pdf, dpi)
+        return read(pdf, dpi, report)
     except pypdfium2.PdfiumError as error:
         raise InsertRefused([format_lazy(_("The finished file cannot be read: {error}."), error=error)]) from error
 
@@ -161,20 +165,18 @@ def _bleeds(found: ReadBack, expected: float) -> Iterator[object]:
 def _run_symbols(found: ReadBack, run: Run) -> Iterator[object]:
     on_page = [Counter[str]() for _page in run.symbols]
     for symbol in found.symbols:
-        place = symbol.page - run.cover_pages
-        if place < 0:
-            if symbol.text != str(addresses.of_lot(run.cover_code)):
-                yield format_lazy(_("The code on the cover slip says {text}, which is another lot."), text=symbol.text)
-        elif place >= len(on_page) or symbol.text not in run.symbols[place]:
+        if symbol.page < len(on_page) and symbol.text in run.symbols[symbol.page]:
+            on_page[symbol.page][symbol.text] += 1
+            yield from _size(symbol)
+        elif symbol.page in run.slips:
+            yield format_lazy(_("The code on the cover slip says {text}, which is another lot."), text=symbol.text)
+        else:
             yield format_lazy(
                 _("The code on page {page} says {text}, which does not belong on this paper."),
                 page=symbol.page + 1,
                 text=symbol.text,
             )
-        else:
-            on_page[place][symbol.text] += 1
-            yield from _size(symbol)
-    for page, (read_there, wanted) in enumerate(zip(on_page, run.symbols, strict=True), start=run.cover_pages + 1):
+    for page, (read_there, wanted) in enumerate(zip(on_page, run.symbols, strict=True), start=1):
         if read_there != Counter(wanted):
             text = _("Page {page}: {found} codes can be read, and there should be {wanted}.")
             yield format_lazy(text, page=page, found=read_there.total(), wanted=sum(wanted.values()))

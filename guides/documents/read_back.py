@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import ctypes
 import threading
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from math import hypot
 from typing import Any
@@ -54,12 +55,13 @@ class ReadBack:
     tagged: bool
 
 
-def read(pdf: bytes, dpi: int = _DPI) -> ReadBack:
+def read(pdf: bytes, dpi: int = _DPI, report: Callable[[int], None] = lambda pages: None) -> ReadBack:
     """Read a finished PDF.
 
     Args:
         pdf: the file.
         dpi: how finely symbols are looked at.
+        report: told how many pages are read; it may stop the work by raising.
 
     Raises:
         pypdfium2.PdfiumError: not a PDF that can be read.
@@ -71,7 +73,7 @@ def read(pdf: bytes, dpi: int = _DPI) -> ReadBack:
             return ReadBack(
                 sizes_mm=tuple(_size_mm(page) for page in pages),
                 bleeds_mm=tuple(_bleed_mm(page) for page in pages),
-                symbols=tuple(symbol for number, page in enumerate(pages) for symbol in _symbols(number, page, dpi)),
+                symbols=tuple(_all_symbols(pages, dpi, report)),
                 fonts=frozenset(font for page in pages for font in _fonts(page)),
                 language=_language(document),
                 tagged=bool(raw.FPDFCatalog_IsTagged(document)),
@@ -102,6 +104,12 @@ def _size_mm(page: pypdfium2.PdfPage) -> tuple[float, float]:
 def _bleed_mm(page: pypdfium2.PdfPage) -> float:
     trim, media = page.get_trimbox(), page.get_mediabox()
     return min(abs(cut - edge) for cut, edge in zip(trim, media, strict=True)) * MM_PER_POINT
+
+
+def _all_symbols(pages: Sequence[pypdfium2.PdfPage], dpi: int, report: Callable[[int], None]) -> Iterator[ReadSymbol]:
+    for number, page in enumerate(pages):
+        yield from _symbols(number, page, dpi)
+        report(number + 1)
 
 
 def _symbols(number: int, page: pypdfium2.PdfPage, dpi: int) -> list[ReadSymbol]:

@@ -7,18 +7,21 @@ from django.utils import timezone
 
 from guides.choices import RunState
 from guides.models import PackingRun
+from guides.queries import packing_runs
 
 from . import runs, tasks
 
 
 def start(run_id: int) -> bool:
-    """Ask for a run to be made; says no where that has been asked already, or it is not to be made any more."""
+    """Ask for a run to be made, with those that share its file; says no where that has been asked already, or it is
+    not to be made any more.
+    """
     with transaction.atomic():
         run = PackingRun.objects.select_for_update().filter(pk=run_id, state=RunState.MAKING, job=None).first()
         if run is None:
             return False
-        run.job = tasks.start("packing_run", run_id=run_id)
-        run.save(update_fields=["job"])
+        job = tasks.start("packing_run", run_id=run_id)
+        packing_runs.with_file_of(run).update(job=job)
     return True
 
 

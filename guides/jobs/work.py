@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Callable
 from typing import Any, Final
 
-from guides.documents import packing, papers
+from guides.documents import orders, packing, papers
 from guides.documents.insert import InsertRefused, insert_pdf
 from guides.exchange import kept_backups
 from guides.lifecycle import schedule
@@ -60,24 +60,25 @@ def publish_when_due(held: Held) -> dict[str, bool]:
 
 
 def packing_run(held: Held) -> dict[str, int]:
-    """Make the file of a packing run and release it, or keep why not.
+    """Make the file of a packing run, and of those it shares it with, and release it, or keep why not.
 
     Raises:
         CannotBeDone: the run is refused; the reasons stand on it.
     """
-    run = packing_runs.by_id(held.arguments["run_id"])
+    runs = packing_runs.to_print(held.arguments["run_id"])
+    first = runs[0]
     try:
-        order = packing.order_of(run)
+        ordered = [orders.order_of(run) for run in runs]
         # A worker killed between handing over and saying so leaves a run that is released already.
-        released = run.state in transitions.RELEASED or release.release(
-            run, papers.keep_run(packing.run_pdf(order, held.report))
+        released = first.state in transitions.RELEASED or release.release(
+            first, papers.keep_run(packing.runs_pdf(ordered, held.report))
         )
     except InsertRefused as refused:
-        release.refuse(run, refused.reasons)
+        release.refuse(first, refused.reasons)
         raise CannotBeDone(str(refused)) from refused
     if not released:
-        raise CannotBeDone(f"{run} was stopped before it was finished.")
-    return {"copies": order.copies, "sheets": order.sheets}
+        raise CannotBeDone(f"{first} was stopped before it was finished.")
+    return {"copies": sum(order.copies for order in ordered), "sheets": sum(order.sheets for order in ordered)}
 
 
 def backup(held: Held) -> dict[str, Any]:

@@ -18,6 +18,8 @@ from .job_run import JobRun
 from .lot import Lot
 
 MOST_COPIES = 5000
+MOST_LOTS = 100
+"""In one file."""
 
 
 def _by(verbose: Any, **options: Any) -> models.ForeignKey:
@@ -35,6 +37,9 @@ class PackingRun(Record):
 
     A reprint belongs to the run whose copies were spoiled: same lot, revision, language and format, with a mark of its
     own on the paper.
+
+    Runs of several lots that were ordered together share ``together``, the job and the file; the order of their keys is
+    that of the file. They are made, released, refused and stopped as one; from then on each goes its own way.
     """
 
     mutability = Mutability.MUTABLE
@@ -52,6 +57,8 @@ class PackingRun(Record):
         "self", models.PROTECT, null=True, blank=True, related_name="reprints", verbose_name=_("reprint of")
     )
     reprint = models.PositiveSmallIntegerField(_("reprint"), default=0)
+
+    together = models.UUIDField(_("printed together"), null=True, blank=True, editable=False, db_index=True)
 
     state = models.CharField(_("state"), max_length=10, choices=RunState, default=RunState.MAKING)
     job = models.ForeignKey(JobRun, models.SET_NULL, null=True, blank=True, related_name="+", verbose_name=_("job"))
@@ -89,6 +96,16 @@ class PackingRun(Record):
                 fields=["reprint_of", "reprint"],
                 name="run_reprint_number_once",
                 violation_error_message=_("Reprint: this run has that number already."),
+            ),
+            models.UniqueConstraint(
+                fields=["together", "lot"],
+                name="run_lot_once_together",
+                violation_error_message=_("Lot: each lot lies in one file once."),
+            ),
+            models.CheckConstraint(
+                condition=Q(together__isnull=True) | Q(reprint_of__isnull=True),
+                name="run_reprint_alone",
+                violation_error_message=_("Reprint: it is printed by itself, with no other lot."),
             ),
             models.CheckConstraint(
                 condition=Q(state__in=[RunState.READY, RunState.COUNTED]) & ~Q(file="")

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import datetime
+from typing import Final
 
-from django.db.models import F, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Exists, F, OuterRef, Q, QuerySet, Subquery
 
-from guides.choices import Leftovers, RunState, State
-from guides.models import GuideVersion, Lot, PackingRun
+from guides.choices import Follow, Leftovers, RunState, State
+from guides.models import Address, Assignment, GuideVersion, Lot, PackingRun
 
 from . import versions
+
+_OFFERED: Final = 12
 
 
 def whole() -> QuerySet[PackingRun]:
@@ -42,12 +45,28 @@ def to_settle(today: datetime.date) -> QuerySet[PackingRun]:
     return runs.filter(wanted | Q(version__withdrawn_at__gt=F("settled_at"))).order_by("counted_at")
 
 
-def by_id(pk: int) -> PackingRun:
-    """Give one run; its version is whole.
+def with_file_of(run: PackingRun) -> QuerySet[PackingRun]:
+    """Give the runs that share a run's file, in the order packed; the run itself where it is printed alone."""
+    shared = Q(together=run.together) if run.together else Q(pk=run.pk)
+    return whole().filter(shared).order_by("pk")
+
+
+def lots_to_pack() -> QuerySet[Lot]:
+    """Give the newest lots for which nothing was ordered yet, of those with a code and a guide that is shown."""
+    shown = Assignment.objects.filter(lot=OuterRef("pk"), guide__versions__state=State.PUBLISHED)
+    fresh = Lot.objects.filter(Exists(shown.exclude(follow=Follow.HELD)), recalled_at=None, packing_runs=None)
+    coded = fresh.filter(Exists(Address.objects.filter(lot=OuterRef("pk"))))
+    return coded.select_related("coffee").order_by("-roasted_on", "-pk")[:_OFFERED]
+
+
+def to_print(pk: int) -> list[PackingRun]:
+    """Give the runs that are made together with one, in the order packed; their versions are whole.
 
     Raises:
         PackingRun.DoesNotExist: there is none.
     """
-    run = whole().get(pk=pk)
-    run.version = versions.by_id(run.version_id)
-    return run
+    runs = list(with_file_of(PackingRun.objects.get(pk=pk)))
+    found = {version_id: versions.by_id(version_id) for version_id in {run.version_id for run in runs}}
+    for run in runs:
+        run.version = found[run.version_id]
+    return runs

@@ -29,7 +29,7 @@ PAGES: Final = {
     "plan": WRITERS, "brew": WRITERS, "compare": ALL, "bench": ALL,
     "translations": ALL, "stand": ALL, "crowd": ALL, "test-sheet": ALL, "trace": ALL, "add": WRITERS, "delete": WRITERS,
     "check": WRITERS, "pdf": PRINTERS, "pack": PRINTERS, "sheet": PRINTERS, "pair": PRINTERS, "read": PRINTERS,
-    "proposed": PRINTERS,
+    "proposed": PRINTERS, "together": PRINTERS,
     "import": WRITERS, "export": ALL,
 }  # fmt: skip
 # These only those may post to who may write the area's rows; the last four they alone may open.

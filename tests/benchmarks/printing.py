@@ -62,7 +62,7 @@ def measured(counts: Counts) -> Iterator[Line]:
     layout = for_format(A4, CARD_A7)
     assert layout is not None
     house = compose.identity()
-    bags = [bag for bag, _promise in many_lots._bags(order)]
+    bags = [bag for bag, _promise in many_lots.bags_for(lots, version, "en", CARD_A7)]
     written = [
         (compose.html(bag.sheet, bag.address, bag.symbol, house, CARD_A7), bag.symbol)
         for bag in bags[: counts.laid_out]
@@ -85,7 +85,7 @@ def measured(counts: Counts) -> Iterator[Line]:
 
     singles = best_ms(lambda: [alone(number) for number in range(counts.laid_out)], 1) / counts.laid_out * len(lots)
     sheets: list[bytes] = []
-    real, preflight.check_run = preflight.check_run, lambda pdf, run: None
+    real, preflight.check_run = preflight.check_run, lambda *_: None
     try:
         made = best_ms(lambda: sheets.append(many_pdf(order)), 1)
     finally:

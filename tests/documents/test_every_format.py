@@ -14,7 +14,8 @@ from PIL import Image
 
 from guides.documents.formats import CARD_A7, FORMATS, INSERT_A6, LARGE_A5, STICKER_50X30, WALL_A4, Format
 from guides.documents.insert import InsertRefused, address_on, inserts_pdf
-from guides.documents.packing import Order, run_pdf
+from guides.documents.orders import Order
+from guides.documents.packing import run_pdf
 from guides.documents.read_back import read
 from guides.documents.sheets import A4, LETTER, STOCKS, Stock, for_format
 from guides.models import Coffee, GuideVersion, Lot, Roastery

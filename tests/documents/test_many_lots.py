@@ -39,8 +39,9 @@ def bags(bag: Bag) -> tuple[list[Lot], GuideVersion]:
 
 def distinct(bags: tuple[list[Lot], GuideVersion], paper: Format, language: str = "en") -> stamping.Stamped:
     made, version = bags
-    order = ManyLots(made, version, language, paper, copies=1, sheet=A4)
-    return stamping.stamped([bag for bag, _promise in many_lots._bags(order)], compose.identity(), paper)
+    return stamping.stamped(
+        [bag for bag, _promise in many_lots.bags_for(made, version, language, paper)], compose.identity(), paper
+    )
 
 
 @pytest.mark.parametrize("paper", FORMATS.values(), ids=FORMATS)
@@ -129,5 +130,5 @@ def test_two_lots_swapped_are_found_in_the_finished_file(
     monkeypatch.setattr(many_lots, "impose", swapped)
     with pytest.raises(InsertRefused, match="codes can be read, and there should be 8"):
         many_pdf(order)
-    monkeypatch.setattr(preflight, "check_run", lambda pdf, run: None)
+    monkeypatch.setattr(preflight, "check_run", lambda *_: None)
     assert many_pdf(order)

@@ -12,7 +12,8 @@ from guides.choices import PaperLayout, SheetSize
 from guides.documents import choices
 from guides.documents.formats import FORMATS, STICKER_50X30
 from guides.documents.insert import InsertRefused, inserts_pdf
-from guides.documents.packing import Order, order_of, run_pdf
+from guides.documents.orders import Order, order_of
+from guides.documents.packing import run_pdf
 from guides.documents.read_back import read
 from guides.documents.sheets import A4, PAPERS, for_format
 from guides.models import GuideVersion, Lot

@@ -11,7 +11,8 @@ from guides.choices import Flip
 from guides.documents import packing, preflight, read_back
 from guides.documents.formats import CARD_A7, INSERT_A6, LARGE_A5, WALL_A4
 from guides.documents.insert import InsertRefused
-from guides.documents.packing import Order, run_pdf
+from guides.documents.orders import Order
+from guides.documents.packing import run_pdf
 from guides.documents.sheets import A4, LETTER
 from guides.lifecycle import recall
 from guides.models import GuideVersion, Lot, User
@@ -93,7 +94,11 @@ def test_progress_is_told_and_may_stop_the_work(bag: Bag) -> None:
     lot, version = bag
     with pytest.raises(Stopped):
         run_pdf(Order(lot, version, "en", CARD_A7, copies=5, sheet=A4), report)
-    assert told == [(0, 4), (1, 4), (2, 4)]
+    # Three steps to make it, then its slip and its sheet are read back.
+    assert told == [(0, 5), (1, 5), (2, 5)]
+    told.clear()
+    run_pdf(Order(lot, version, "en", CARD_A7, copies=5, sheet=A4), lambda done, total: told.append((done, total)))
+    assert told == [(done, 5) for done in range(6)]
 
 
 def test_a_recalled_lot_is_not_printed(bag: Bag, publisher: User) -> None:
@@ -122,5 +127,5 @@ def test_a_run_with_a_copy_missing_or_of_another_lot_is_refused(bag: Bag, monkey
     )
     with pytest.raises(InsertRefused, match="5 codes can be read, and there should be 6"):
         run_pdf(order)
-    monkeypatch.setattr(preflight, "check_run", lambda pdf, run: None)
+    monkeypatch.setattr(preflight, "check_run", lambda *_: None)
     assert per_page(run_pdf(order)) == [1, 5]

@@ -9,7 +9,7 @@ from django.core.management import CommandError, call_command
 from django.test import Client
 
 from guides.choices import RunState
-from guides.documents import packing, printable
+from guides.documents import orders, packing, printable
 from guides.documents.errors import InsertRefused
 from guides.documents.insert import insert_pdf
 from guides.jobs import tasks
@@ -50,7 +50,7 @@ ASKED: dict[str, Callable[[PackingRun, User], object]] = {
     "order": lambda run, by: order.order(_wanted(run), by=by),
     "reprint": lambda run, by: reprint.reprint(run, 3, by=by),
     "an insert": lambda run, by: insert_pdf(run.lot, run.version, "en"),
-    "a run's file": lambda run, by: packing.run_pdf(packing.order_of(run)),
+    "a run's file": lambda run, by: packing.run_pdf(orders.order_of(run)),
     "the command": lambda run, by: call_command("render_inserts", run.lot.name, output="none.pdf"),
 }
 

@@ -11,6 +11,7 @@ from guides.documents import papers, read_back
 from guides.jobs import orders, sweeper, tasks
 from guides.lifecycle import recall
 from guides.lifecycle.packing import cancel, make_again, order
+from guides.lifecycle.packing.order_together import order_together
 from guides.models import Event, JobRun, PackingRun, User
 from tests.factories import ValveVersionFactory, published
 from tests.factories.packed import packed
@@ -41,7 +42,7 @@ def worked(run: PackingRun) -> tuple[PackingRun, JobRun]:
 def test_an_order_is_made_and_released_with_its_file(packer: User) -> None:
     run, job = worked(ordered(packer))
     assert (run.state, job.state) == (RunState.READY, JobState.DONE)
-    assert (job.done, job.total, job.result) == (4, 4, {"copies": 9, "sheets": 2})
+    assert (job.done, job.total, job.result) == (6, 6, {"copies": 9, "sheets": 2})
     pdf = papers.kept_run(run.file)
     assert pdf is not None
     assert hashlib.sha256(pdf).hexdigest() in run.file
@@ -127,3 +128,24 @@ def test_a_format_that_is_known_no_more_is_refused_and_not_tried_again(packer: U
     run, job = worked(run)
     assert (run.state, job.state, job.attempts) == (RunState.REFUSED, JobState.FAILED, 1)
     assert "poster" in run.refused_because
+
+
+def test_several_lots_are_made_by_one_job_into_one_file(packer: User) -> None:
+    bags = [packed(published(ValveVersionFactory())) for _lot in range(2)]
+    first, second = order_together(
+        [
+            PackingRun(lot=lot, version=version, language="en", paper="card-a7", sheet="a4", copies=9)
+            for lot, version in bags
+        ],
+        by=packer,
+    )
+    second.refresh_from_db()
+    made, job = worked(first)
+    other, same = worked(second)  # done already
+    assert job == same
+    assert (made.state, other.state, made.file) == (RunState.READY, RunState.READY, other.file)
+    # A slip and two sheets of eight for each.
+    assert (job.state, job.total, job.result) == (JobState.DONE, 3 + 6, {"copies": 18, "sheets": 4})
+    pdf = papers.kept_run(made.file)
+    assert pdf is not None
+    assert len(read_back.read(pdf).symbols) == 2 * (1 + 9)

@@ -20,7 +20,7 @@ from guides.lifecycle.explain_loss import explain
 from guides.lifecycle.from_trial import open_from_trial
 from guides.lifecycle.go_back import go_back
 from guides.lifecycle.lots import register
-from guides.lifecycle.packing import cancel, count, make_again, order, reprint, settle
+from guides.lifecycle.packing import cancel, count, make_again, order, order_together, reprint, settle
 from guides.lifecycle.publish import publish
 from guides.lifecycle.questions import answer, merge, note, remove, sort
 from guides.lifecycle.recall import recall, recall_all
@@ -177,6 +177,8 @@ ACTS: dict[str, tuple[Callable[[], Act], set[str]]] = {
     "hold": (lambda: (lambda a: lambda by: hold(a, by=by, reason="Late."))(assigned()), WRITERS),
     "release": (lambda: (lambda a: lambda by: release(a, by=by))(held()), WRITERS),
     "packing.order": (lambda: (lambda r: lambda by: order.order(r, by=by))(unordered_run()), PRINTERS),
+    "packing.order_together": (lambda: (lambda r: lambda by: order_together.order_together(r, by=by))(
+                                   [unordered_run(), unordered_run()]), PRINTERS),
     "packing.reprint": (lambda: (lambda r: lambda by: reprint.reprint(r, 3, by=by))(ready_run()), PRINTERS),
     "packing.cancel": (lambda: (lambda r: lambda by: cancel.cancel(r, by=by))(PackingRunFactory()), PRINTERS),
     "packing.make_again": (lambda: (lambda r: lambda by: make_again.make_again(r, by=by))(PackingRunFactory()),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import uuid
 from collections.abc import Callable
 from typing import Any
 
@@ -84,6 +85,10 @@ def reprint() -> PackingRun:
     return PackingRunFactory(reprint_of=PackingRunFactory(), reprint=1)
 
 
+def in_one_file() -> PackingRun:
+    return PackingRunFactory(together=uuid.uuid4())
+
+
 def counted() -> PackingRun:
     run = ready_run()
     run.state, run.counted_at, run.counted_by = "counted", timezone.now(), UserFactory(role="packer")
@@ -146,8 +151,10 @@ NEWER: dict[str, Row] = {
     "run_counted_whole": changed(counted, spoiled=None),
     "run_counts_add_up": changed(counted, packed=39),
     "run_leftovers_use_until": changed(PackingRunFactory, leftovers="use"),
+    "run_lot_once_together": twin(in_one_file),
     "run_refused_with_reason": changed(PackingRunFactory, state="refused"),
     "run_released_with_file": changed(PackingRunFactory, state="ready"),
+    "run_reprint_alone": changed(reprint, together=uuid.uuid4),
     "run_reprint_has_number": changed(PackingRunFactory, reprint=1),
     "run_reprint_number_once": twin(reprint),
     "token_revoked_by_and_at": changed(lambda: issued()[0], revoked_at=timezone.now),

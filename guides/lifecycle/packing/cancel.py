@@ -11,14 +11,15 @@ from .transitions import CANCEL
 
 
 def cancel(run: PackingRun, *, by: User) -> PackingRun:
-    """Stop a run while it is being made.
+    """Stop a run while it is being made, with those that share its file.
 
     Raises:
         Refused: not allowed, or it is made already.
     """
     with transaction.atomic():
-        run = moves.begin(run, CANCEL, by=by)
-        moves.move(run, CANCEL, by=by)
-        if run.job_id:
-            JobRun.objects.filter(pk=run.job_id).update(cancel_wanted=True)
+        for each in moves.begin_file(run, CANCEL, by=by):
+            moves.move(each, CANCEL, by=by)
+            if each.job_id:
+                JobRun.objects.filter(pk=each.job_id).update(cancel_wanted=True)
+    run.refresh_from_db()
     return run

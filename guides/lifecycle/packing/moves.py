@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable
 from typing import Any, Final
 
 from django.utils.text import format_lazy
@@ -12,8 +11,9 @@ from django.utils.translation import gettext_lazy as _
 from guides.lifecycle import audit, roles
 from guides.lifecycle.errors import Refusal, refuse_if
 from guides.models import PackingRun, User
+from guides.queries import packing_runs
 
-from .transitions import REFUSE, Transition, fits
+from .transitions import Transition, fits
 
 PERMISSIONS: Final = ("guides.print_lot",)
 
@@ -32,6 +32,11 @@ def locked(run: PackingRun) -> PackingRun:
     )
 
 
+def locked_file(run: PackingRun) -> list[PackingRun]:
+    """Lock the runs that share a run's file, and give them in the order packed. Call inside a transaction."""
+    return list(packing_runs.with_file_of(run).select_for_update(of=("self",)))
+
+
 def begin(run: PackingRun, transition: Transition, *, by: User) -> PackingRun:
     """Lock a run and give it as it stands now. Call inside a transaction.
 
@@ -39,14 +44,26 @@ def begin(run: PackingRun, transition: Transition, *, by: User) -> PackingRun:
         Refused: the person may not, or the run stands where the move makes no sense.
     """
     run = locked(run)
-    refusals = may_refusals(by)
-    if not fits(run, transition):
-        text = _("State: this run is {state}; it cannot become {target} from there.")
-        refusals.append(
-            Refusal(format_lazy(text, state=run.get_state_display(), target=transition.target.label), "state")
-        )
-    refuse_if(refusals)
+    refuse_if([*may_refusals(by), *_state_refusals(run, transition)])
     return run
+
+
+def begin_file(run: PackingRun, transition: Transition, *, by: User) -> list[PackingRun]:
+    """Lock the runs that share a run's file and give them as they stand now. Call inside a transaction.
+
+    Raises:
+        Refused: the person may not, or a run stands where the move makes no sense.
+    """
+    runs = locked_file(run)
+    refuse_if([*may_refusals(by), *(each for run in runs for each in _state_refusals(run, transition))][:1])
+    return runs
+
+
+def _state_refusals(run: PackingRun, transition: Transition) -> list[Refusal]:
+    if fits(run, transition):
+        return []
+    text = _("State: this run is {state}; it cannot become {target} from there.")
+    return [Refusal(format_lazy(text, state=run.get_state_display(), target=transition.target.label), "state")]
 
 
 def move(
@@ -65,9 +82,3 @@ def move(
         run=run.pk,
         **details,
     )
-
-
-def refuse_run(run: PackingRun, reasons: Iterable[object]) -> None:
-    """Keep on a run that was taken hold of why it was not released."""
-    run.refused_because = "\n".join(str(reason) for reason in reasons)
-    move(run, REFUSE, by=run.ordered_by)

@@ -33,13 +33,16 @@ def order(run: PackingRun, *, by: User, at: datetime.datetime | None = None) -> 
     """
     refuse_if([*moves.may_refusals(by), *refusals(run)])
     with transaction.atomic():
-        run.ordered_by, run.ordered_at, run.state = by, at or timezone.now(), RunState.MAKING
-        run.save(force_insert=True)
-        audit.record(
-            Verb.ORDERED_RUN, by=by, at=at, lot=run.lot, guide=run.version.guide, run=run.pk, copies=run.copies
-        )
+        write_down(run, by=by, at=at)
         after_commit(packing_run_ordered, PackingRun, run_id=run.pk)
     return run
+
+
+def write_down(run: PackingRun, *, by: User, at: datetime.datetime | None = None) -> None:
+    """Keep a run as ordered, and who ordered it. Call inside a transaction."""
+    run.ordered_by, run.ordered_at, run.state = by, at or timezone.now(), RunState.MAKING
+    run.save(force_insert=True)
+    audit.record(Verb.ORDERED_RUN, by=by, at=at, lot=run.lot, guide=run.version.guide, run=run.pk, copies=run.copies)
 
 
 def refusals(run: PackingRun) -> list[Refusal]:
@@ -50,9 +53,10 @@ def refusals(run: PackingRun) -> list[Refusal]:
         text = _("Lot: {lot} is recalled. Nothing is printed for it; destroy what was printed.")
         found.append(Refusal(format_lazy(text, lot=run.lot.name), "lot"))
     if run.version.state != State.PUBLISHED:
-        text = _("Guide: this revision is {state}. Only a published one is printed.")
-        found.append(Refusal(format_lazy(text, state=run.version.get_state_display()), "version"))
+        text = _("Guide of {lot}: this revision is {state}. Only a published one is printed.")
+        state = run.version.get_state_display()
+        found.append(Refusal(format_lazy(text, lot=run.lot.name, state=state), "version"))
     if not 1 <= run.copies <= MOST_COPIES:
-        text = _("Copies: {copies}; one run prints 1 to {most}.")
-        found.append(Refusal(format_lazy(text, copies=run.copies, most=MOST_COPIES), "copies"))
+        text = _("Copies for {lot}: {copies}; one run prints 1 to {most}.")
+        found.append(Refusal(format_lazy(text, lot=run.lot.name, copies=run.copies, most=MOST_COPIES), "copies"))
     return found

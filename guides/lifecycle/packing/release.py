@@ -10,26 +10,34 @@ from guides.choices import RunState
 from guides.models import PackingRun
 
 from . import moves, order
-from .transitions import RELEASE
+from .transitions import REFUSE, RELEASE
 
 
 def release(run: PackingRun, file: str) -> bool:
-    """Hand a finished file over; says no where the run was cancelled or the lot recalled in the meantime."""
+    """Hand a finished file over, for every lot in it; says no where it was cancelled or a lot recalled meanwhile."""
     with transaction.atomic():
-        run = moves.locked(run)
-        if run.state != RunState.MAKING:
+        runs = moves.locked_file(run)
+        if any(each.state != RunState.MAKING for each in runs):
             return False
-        if found := order.refusals(run):
-            moves.refuse_run(run, found)
+        if found := [refusal for each in runs for refusal in order.refusals(each)]:
+            _refuse(runs, found)
             return False
-        run.file = file
-        moves.move(run, RELEASE, by=run.ordered_by)
+        for each in runs:
+            each.file = file
+            moves.move(each, RELEASE, by=each.ordered_by)
     return True
 
 
 def refuse(run: PackingRun, reasons: Iterable[object]) -> None:
-    """Keep why a run was not released."""
+    """Keep why a run was not released, and those that share its file."""
     with transaction.atomic():
-        run = moves.locked(run)
-        if run.state == RunState.MAKING:
-            moves.refuse_run(run, reasons)
+        runs = moves.locked_file(run)
+        if all(each.state == RunState.MAKING for each in runs):
+            _refuse(runs, reasons)
+
+
+def _refuse(runs: Iterable[PackingRun], reasons: Iterable[object]) -> None:
+    because = "\n".join(dict.fromkeys(map(str, reasons)))
+    for each in runs:
+        each.refused_because = because
+        moves.move(each, REFUSE, by=each.ordered_by)
