@@ -22,7 +22,9 @@ from .test_roles import ACTS
 HALVES = {
     "moving.begin": "takes hold of a version before any move",
     "packing.moves.begin": "takes hold of a run before any move",
+    "packing.moves.begin_file": "takes hold of the runs of a file before any move",
     "packing.moves.move": "writes the line",
+    "packing.order.write_down": "writes the line of order and order_together",
     "questions.moves.begin": "takes hold of a question before any act",
     "questions.moves.record": "writes the line",
     "audit.record": "writes the line",
