@@ -122,6 +122,7 @@ class Verb(TextChoices):
     OPENED_TASTING = "opened_tasting", _("opened a blind tasting")
     REVEALED = "revealed", _("revealed a blind tasting")
     SIGNED_OFF = "signed_off", _("signed a trainee off")
+    KEPT_GUIDE = "kept_guide", _("kept a guide for a lot that drains otherwise")
     EXPLAINED_LOSS = "explained_loss", _("explained a roast loss")
     CHANGED = "changed", _("changed")
     BROUGHT_IN = "brought_in", _("brought a list in")

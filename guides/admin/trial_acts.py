@@ -16,6 +16,7 @@ from guides.lifecycle.step_media import PictureKept
 from guides.media.keep import Kept, keep_picture
 from guides.models import Guide, GuideVersion, Lot, TrialBrew, User
 from guides.models.kept_picture import LONGEST_ALT
+from guides.queries import misfits
 
 from .acts import Act, ActForm
 from .uploads import picture_field
@@ -45,6 +46,14 @@ class FromTrialForm(ActForm):
 class AsideForm(ActForm):
     reason = forms.CharField(
         label=_("Why"), max_length=200, help_text=_("Such as: the paper had folded over, half of it ran past the bed.")
+    )
+
+
+class KeepForm(ActForm):
+    reason = forms.CharField(
+        label=_("Why"),
+        max_length=300,
+        help_text=_("Such as: beside the old crop, nobody could tell them apart."),
     )
 
 
@@ -81,6 +90,10 @@ def _inherit(brew: TrialBrew, by: User, data: dict[str, Any]) -> Lot:
     return new_lot.inherit(brew, by=by).lot
 
 
+def _keep(brew: TrialBrew, by: User, data: dict[str, Any]) -> Lot:
+    return new_lot.keep(brew, by=by, reason=data["reason"]).lot
+
+
 def _may_inherit(brew: TrialBrew) -> bool:
     found = new_lot.verdict(brew)
     return found is not None and found.is_newest and found.inside and not found.is_shown
@@ -89,6 +102,10 @@ def _may_inherit(brew: TrialBrew) -> bool:
 def _may_be_held(brew: TrialBrew) -> bool:
     found = new_lot.verdict(brew)
     return found is not None and found.is_newest and not found.inside and not found.is_held
+
+
+def _may_be_kept(brew: TrialBrew) -> bool:
+    return _may_be_held(brew) and misfits.kept(brew) is None
 
 
 def _may_write(user: User, _brew: TrialBrew) -> bool:
@@ -123,6 +140,19 @@ TRIAL_ACTS = (
         may=_may_adjust,
         fits=_may_be_held,
         run=lambda brew, by, _data: new_lot.hold_and_adjust(brew, by=by),
+    ),
+    Act(
+        name="keep",
+        label=_("Keep the guide for this lot all the same"),
+        explain=_(
+            "It drained outside the guide's window. The guide is shown for this lot as it is published, and the "
+            "reason stands in the history."
+        ),
+        done=_("%(object)s shows the guide, and the reason is kept."),
+        may=lambda user, _brew: user.has_perm("guides.change_assignment"),
+        fits=_may_be_kept,
+        run=_keep,
+        form=KeepForm,
     ),
     Act(
         name="open-draft",

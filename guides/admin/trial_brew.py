@@ -31,6 +31,7 @@ from .pours_field import PoursField
 from .trial_acts import TRIAL_ACTS
 from .trial_bench import Benched
 from .trial_planning import Planned
+from .waiting_filters import MissedFilter
 
 
 class TrialBrewForm(NamedFieldsForm):
@@ -65,7 +66,7 @@ class TrialBrewAdmin(Planned, Benched, BackToReview, ActsAdmin, ClockTimes, Desk
     change_list_template = "guides/admin/trial_list.html"
     clock_fields = ("opened_s", "first_drip_s", "drained_s")
     list_display = ("lot", "brewed_at", "brewed_by", "version", "is_check_brew", "drained", "strength_percent")
-    list_filter = ("is_check_brew", "lot__coffee", "brewer")
+    list_filter = ("is_check_brew", MissedFilter, "lot__coffee", "brewer")
     list_select_related = ("lot", "brewed_by", "version")
     search_fields = ("lot__name", "version__title", "taste")
     date_hierarchy = "brewed_at"

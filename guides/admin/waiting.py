@@ -25,6 +25,7 @@ from guides.queries import (
     desk_work,
     failed_jobs,
     losses,
+    misfits,
     opens,
     packing_runs,
     translating,
@@ -121,6 +122,14 @@ KINDS: Final = (
         rows=lambda asked: unchecked.versions(),
         line=waiting_lines.unchecked,
         all_of_it="guide?check=missing",
+    ),
+    Kind(
+        key="misfits",
+        title=_("Checked, and outside the guide's window"),
+        may=("guides.change_assignment",),
+        rows=lambda asked: misfits.waiting(),
+        line=waiting_lines.misfit,
+        all_of_it="trialbrew?window=missed",
     ),
     Kind(
         key="unguided",

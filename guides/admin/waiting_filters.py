@@ -12,8 +12,8 @@ from django.utils import timezone
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
-from guides.models import Guide, GuideVersion, Lot, User
-from guides.queries import desk_work, losses, translating, unchecked, windows
+from guides.models import Guide, GuideVersion, Lot, TrialBrew, User
+from guides.queries import desk_work, losses, misfits, translating, unchecked, windows
 
 from .acts import current_user
 
@@ -72,6 +72,19 @@ class WindowFilter(admin.SimpleListFilter):
         if self.value() != "turning":
             return queryset
         return queryset.filter(pk__in={turn.lot.pk for turn in windows.turns(timezone.localdate())})
+
+
+class MissedFilter(admin.SimpleListFilter):
+    title = _("the guide's window")
+    parameter_name = "window"
+
+    def lookups(self, request: HttpRequest, model_admin: Any) -> list[tuple[str, Any]]:
+        return [("missed", _("missed by a check brew, not answered"))]
+
+    def queryset(self, request: HttpRequest, queryset: QuerySet[TrialBrew]) -> QuerySet[TrialBrew]:
+        if self.value() != "missed":
+            return queryset
+        return queryset.filter(pk__in=[found.brew.pk for found in misfits.waiting()])
 
 
 class LossFilter(admin.SimpleListFilter):

@@ -16,8 +16,9 @@ from django.utils.translation import ngettext
 
 from guides.choices import State
 from guides.models import GuideVersion, JobRun, Lot, Question
-from guides.presenters import loss_words
+from guides.presenters import loss_words, numbers
 from guides.queries.losses import Loss
+from guides.queries.misfits import Misfit
 from guides.queries.translating import Behind
 from guides.queries.windows import Turn
 
@@ -68,6 +69,16 @@ def to_brew(version: GuideVersion, asked: Asked) -> Line:
 def unchecked(version: Any, asked: Asked) -> Line:
     note = _("newest lot %(lot)s") % {"lot": version.newest_lot_name}
     return Line(version.title, _new_check_brew(version, version.newest_lot), note)
+
+
+def misfit(found: Misfit, asked: Asked) -> Line:
+    brew: Any = found.brew  # a check brew has a version, by a constraint
+    text = _("%(guide)s, %(lot)s") % {"guide": brew.version.title, "lot": brew.lot.name}
+    note = _("drained at %(at)s, outside %(window)s: hold and adjust, or keep it with a reason") % {
+        "at": numbers.clock(found.drained_s),
+        "window": asked.figures.time_window(found.window),
+    }
+    return Line(text, _change(brew), note)
 
 
 def unguided(lot: Lot, asked: Asked) -> Line:

@@ -1,4 +1,7 @@
-"""A new lot's first brew of a published guide: inside the window it inherits the guide, outside the guide is held."""
+"""A new lot's first brew of a published guide: inside the window it inherits the guide.
+
+Outside, the guide is held and adjusted for the lot, or kept as it is for a stated reason.
+"""
 
 from __future__ import annotations
 
@@ -12,16 +15,14 @@ from django.utils.translation import gettext_lazy as _
 
 from guides.calculations.dialing import Regrind, regrind
 from guides.calculations.validity import OutOfRange, Window
-from guides.choices import FROZEN_STATES, Follow
+from guides.choices import FROZEN_STATES, Follow, Verb
 from guides.models import Assignment, GuideVersion, TrialBrew, User
-from guides.queries import versions
+from guides.queries import misfits, versions
 
-from . import assign, draft, snapshot, writers
+from . import assign, audit, draft, reasons, roles, snapshot, writers
 from .assessing import conditions_of
 from .brewed_plan import brewed_plan, room_c
 from .errors import Refusal, Refused, refuse_if
-
-_AS_WRITTEN = ("dose_g", "water_g", "kettle_c", "grind_um")
 
 
 @dataclass(frozen=True)
@@ -71,7 +72,7 @@ def verdict(brew: TrialBrew) -> Verdict | None:
     version = brew.version
     if version is None or version.state not in FROZEN_STATES or not brew.drained_s:
         return None
-    if any(getattr(brew, name) != getattr(version, name) for name in _AS_WRITTEN):
+    if any(getattr(brew, name) != getattr(version, name) for name in misfits.AS_WRITTEN):
         return None
     window = snapshot.read(version).assessment.drained
     if window is None:
@@ -142,6 +143,33 @@ def hold_and_adjust(brew: TrialBrew, *, by: User, at: datetime.datetime | None =
         opened.save()
         writers.record_edit(opened, by=by)
     return opened
+
+
+def keep(brew: TrialBrew, *, by: User, reason: str) -> Assignment:
+    """Show a guide for a lot although it drained outside the window.
+
+    Args:
+        brew: the brew that missed it.
+        by: who decides.
+        reason: why the guide serves all the same; up to 300 characters.
+
+    Raises:
+        Refused: not allowed, no reason, no such brew, or it drained inside the window.
+    """
+    refuse_if(
+        [
+            *roles.refusals(by, ["guides.change_assignment"], _("choose the guides of a lot")),
+            *reasons.refusals(reason, "reason", 300),
+        ]
+    )
+    found = _judged(brew)
+    if found.inside:
+        raise Refused(Refusal(_("It drained inside the guide's window: let the lot inherit the guide.")))
+    with transaction.atomic():
+        assignment = found.assignment if found.is_shown else None
+        assignment = assignment or assign.assign(brew.lot, found.version.guide, by=by)
+        audit.record(Verb.KEPT_GUIDE, by=by, version=found.version, lot=brew.lot, reason=reason.strip(), trial=brew.pk)
+    return assignment
 
 
 def _judged(brew: TrialBrew) -> Verdict:

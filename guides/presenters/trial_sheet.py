@@ -15,7 +15,7 @@ from guides.lifecycle import learning, new_lot, trials
 from guides.lifecycle.assessing import conditions_of
 from guides.lifecycle.brewed_plan import NoPlan, brewed_plan, room_c
 from guides.models import TrialBrew
-from guides.queries import evidence
+from guides.queries import evidence, misfits
 
 from . import advice_words, brew_after, pictures, trial_judged, trial_words
 from .numbers import Figures, clock
@@ -126,6 +126,11 @@ def _new_lot(brew: TrialBrew, figures: Figures) -> tuple[str, ...]:
     said = [gettext("%(guide)s does not fit %(lot)s: drained at %(at)s, outside %(window)s.") % known]
     if found.is_held:
         said.append(gettext("The guide is held for this lot."))
+    elif (kept := misfits.kept(brew)) is not None:
+        said.append(
+            gettext("It was kept for this lot all the same, by %(who)s: %(reason)s")
+            % {"who": kept.by.display_name, "reason": kept.reason}
+        )
     if not found.is_newest:
         said.append(
             gettext("%(version)s has been published since; see its own check brew.") % {"version": found.newest}

@@ -14,14 +14,15 @@ _SAME = ("brewer", "dose_g", "water_g", "bypass_g", "ice_g", "kettle_c", "grind_
 def versions() -> QuerySet[GuideVersion]:
     """Give the newest published version of each such guide, with ``newest_lot`` and ``newest_lot_name``.
 
-    A guide held for that lot is left out: that it does not fit has been decided.
+    A guide held for that lot is left out: that it does not fit has been decided. What a check brew said is another
+    matter (``misfits.py``), unless it was set aside.
     """
     newest_lot = Lot.objects.filter(coffee=OuterRef("guide__coffee"), recalled_at__isnull=True).order_by(
         "-roasted_on", "-pk"
     )
     shown = (
         GuideVersion.objects.filter(state=State.PUBLISHED)
-        .exclude(_has_newer())
+        .exclude(has_newer("guide", "revision"))
         .annotate(
             newest_lot=Subquery(newest_lot.values("pk")[:1]), newest_lot_name=Subquery(newest_lot.values("name")[:1])
         )
@@ -31,10 +32,9 @@ def versions() -> QuerySet[GuideVersion]:
     return shown.exclude(Exists(held)).exclude(_is_checked()).select_related("guide").order_by("guide__number")
 
 
-def _has_newer() -> Exists:
-    newer = GuideVersion.objects.filter(
-        guide=OuterRef("guide"), state=State.PUBLISHED, revision__gt=OuterRef("revision")
-    )
+def has_newer(guide: str, revision: str) -> Exists:
+    """Say whether a guide has a published revision past one; both by the names they have in the query around it."""
+    newer = GuideVersion.objects.filter(guide=OuterRef(guide), state=State.PUBLISHED, revision__gt=OuterRef(revision))
     return Exists(newer)
 
 
@@ -42,6 +42,10 @@ def _is_checked() -> Exists:
     same = {f"version__{name}": OuterRef(name) for name in _SAME}
     return Exists(
         TrialBrew.objects.filter(
-            is_check_brew=True, lot=OuterRef("newest_lot"), version__guide=OuterRef("guide"), **same
+            is_check_brew=True,
+            set_aside_at__isnull=True,
+            lot=OuterRef("newest_lot"),
+            version__guide=OuterRef("guide"),
+            **same,
         )
     )

@@ -19,6 +19,7 @@ from guides.queries import desk_work
 from tests.factories import GuideVersionFactory, LotFactory, TrialBrewFactory, UserFactory, published
 from tests.factories.busy import busy_site
 from tests.factories.questions import asked
+from tests.factories.trials import missed_window
 
 from .addresses import act
 
@@ -384,6 +385,7 @@ def _forget(version) -> None:
     LotFactory(name=f"F-{version.pk}", coffee=version.guide.coffee, roasted_on=timezone.localdate())
     review.submit(GuideVersionFactory(), by=UserFactory(role="roaster"))
     JobRun.objects.create(kind="inserts_of_version", state=JobState.FAILED, finished_at=timezone.now())
+    missed_window(published())
 
 
 def test_the_head_roasters_question_on_two_thousand_lots(at_desk, publisher):

@@ -3,7 +3,8 @@
 import factory
 from factory.django import DjangoModelFactory
 
-from guides.models import TrialBrew
+from guides.lifecycle import snapshot
+from guides.models import GuideVersion, TrialBrew
 
 from .coffee import LotFactory
 from .gear import BrewerFactory
@@ -33,3 +34,10 @@ class TrialBrewFactory(DjangoModelFactory):
     water_g = factory.Maybe("of", factory.SelfAttribute("of.water_g"), "264.0")
     kettle_c = factory.Maybe("of", factory.SelfAttribute("of.kettle_c"), "97.0")
     grind_um = factory.Maybe("of", factory.SelfAttribute("of.grind_um"), 660)
+
+
+def missed_window(version: GuideVersion, by_s: int = 20, **also: object) -> TrialBrew:
+    """Give a check brew of a published version that drained so long after the end of its window."""
+    stored = GuideVersion.objects.get(pk=version.pk)
+    window = snapshot.read(stored).assessment.drained
+    return TrialBrewFactory(of=stored, check=True, drained_s=round(window.high) + by_s, **also)

@@ -13,6 +13,7 @@ from guides.lifecycle.assign import assign
 from guides.lifecycle.draft import open_next
 from guides.lifecycle.plan_of import plan_of
 from guides.models import Assignment, Event, GuideVersion, Lot, TrialBrew, User
+from guides.queries import misfits
 from tests.factories import LotFactory, TrialBrewFactory, UserFactory, published
 
 from .conftest import refused
@@ -98,6 +99,24 @@ def test_only_a_brew_as_the_guide_is_written_is_judged(
     assert new_lot.verdict(TrialBrew.objects.get(pk=brew.pk)) is None
     with refused("as it is written"):
         new_lot.inherit(brew, by=roaster)
+
+
+def test_it_can_be_kept_all_the_same_for_a_reason_that_stays(printed: GuideVersion, lot: Lot, roaster: User) -> None:
+    late = brewed(printed, lot, window(printed).high + 20)
+    with refused("say why", field="reason"):
+        new_lot.keep(late, by=roaster, reason=" ")
+    assert new_lot.keep(late, by=roaster, reason=" Nobody could tell them apart. ").follow == Follow.NEWEST
+    event = misfits.kept(late)
+    assert event is not None
+    assert (event.reason, event.by, event.version_id) == ("Nobody could tell them apart.", roaster, printed.pk)
+    with refused("inside the guide's window"):
+        new_lot.keep(brewed(printed, lot, window(printed).high), by=roaster, reason="Why not.")
+
+
+def test_what_is_pinned_stays_so_when_it_is_kept(printed: GuideVersion, lot: Lot, roaster: User) -> None:
+    assign(lot, printed.guide, by=roaster, pinned=printed)
+    kept = new_lot.keep(brewed(printed, lot, 400), by=roaster, reason="Tasted alike.")
+    assert (kept.follow, kept.pinned) == (Follow.PINNED, printed)
 
 
 def test_refusals(printed: GuideVersion, lot: Lot, roaster: User, packer: User) -> None:

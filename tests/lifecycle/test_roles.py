@@ -170,6 +170,7 @@ ACTS: dict[str, tuple[Callable[[], Act], set[str]]] = {
     "trial_photo.show": (lambda: (lambda b: lambda by: trial_photo.show(b, PHOTO, by=by))(TrialBrewFactory()), WRITERS),
     "inherit": (lambda: (lambda b: lambda by: new_lot.inherit(b, by=by))(judged(-5)), WRITERS),
     "hold_and_adjust": (lambda: (lambda b: lambda by: new_lot.hold_and_adjust(b, by=by))(judged(25)), WRITERS),
+    "new_lot.keep": (lambda: (lambda b: lambda by: new_lot.keep(b, by=by, reason="Alike."))(judged(25)), WRITERS),
     "recall.recall_all": (lambda: (lambda g: lambda by: recall_all(g, by=by, reason="A screw."))(green_lot()),
                           PUBLISHERS),
     "dispatch": (lambda: (lambda lot: lambda by: dispatch(lot, Outlet.SHELF, 12, by=by))(LotFactory()), PRINTERS),
