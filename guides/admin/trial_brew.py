@@ -21,7 +21,7 @@ from guides.models import TrialBrew
 from guides.presenters import brew_after, numbers, trial_sheet
 from guides.presenters.numbers import Figures
 
-from . import trial_asked
+from . import trial_asked, trial_fields
 from .acts import ActsAdmin, current_user
 from .check_brew import BackToReview
 from .clock import ClockTimes
@@ -71,37 +71,16 @@ class TrialBrewAdmin(Planned, Benched, BackToReview, ActsAdmin, ClockTimes, Desk
     search_fields = ("lot__name", "version__title", "taste")
     date_hierarchy = "brewed_at"
     raw_id_fields = ("repeats",)
-    radio_fields = dict.fromkeys(("found", "balance", "wall", "bed", "sample"), admin.HORIZONTAL)
-    fieldsets = (
-        (
-            None,
-            {
-                "fields": (
-                    "intention",
-                    "lot",
-                    "version",
-                    "is_check_brew",
-                    ("brewed_at", "brewed_by"),
-                    ("repeats", "preset"),
-                )
-            },
-        ),
-        (
-            _("What was brewed"),
-            {
-                "fields": (
-                    "brewer",
-                    ("dose_g", "water_g", "bypass_g"),
-                    ("kettle_c", "grind_um"),
-                    ("water_used", "room_c"),
-                )
-            },
-        ),
-        (_("Clock and scale"), {"fields": (("first_drip_s", "opened_s", "drained_s"), "pours", "bed_c")}),
-        (_("Cup"), {"fields": ("cup_g", ("strength_percent", "last_drops_percent"), "sample")}),
-        (_("Taste"), {"fields": ("found", "balance", "liking", "taste")}),
-        (_("The spent bed"), {"fields": ("wall", "bed")}),
-    )
+    radio_fields = dict.fromkeys(trial_fields.UNANSWERED, admin.HORIZONTAL)
+
+    def get_fieldsets(self, request: HttpRequest, obj: TrialBrew | None = None) -> Any:
+        return trial_fields.sections(request, obj)
+
+    def formfield_for_choice_field(self, db_field: Field, request: HttpRequest, **kwargs: Any) -> Any:
+        if db_field.name in trial_fields.UNANSWERED:
+            unanswered = [("", trial_fields.UNANSWERED[db_field.name])]
+            kwargs["choices"] = db_field.get_choices(include_blank=True, blank_choice=unanswered)
+        return super().formfield_for_choice_field(db_field, request, **kwargs)
 
     def formfield_for_dbfield(self, db_field: Field, request: HttpRequest, **kwargs: Any) -> FormField | None:
         if db_field.name == "pours":
@@ -142,7 +121,9 @@ class TrialBrewAdmin(Planned, Benched, BackToReview, ActsAdmin, ClockTimes, Desk
         form_url: str = "",
         obj: TrialBrew | None = None,
     ) -> HttpResponse:
-        if obj is not None:
+        if obj is None:
+            context["filled_in"] = trial_fields.filled_in(request, Figures(get_language() or "en"))
+        else:
             context["acts"] = [(act, self.act_address(obj, act)) for act in self.offered(request, obj)]
             context["said"] = trial_sheet.build(obj.pk, Figures(get_language() or "en"))
             context["may_log"] = self.has_add_permission(request)

@@ -177,7 +177,9 @@ def _foreseen(one: TrialBrew, other: TrialBrew, figures: Figures) -> str:
     by = foreseen_later_s(one, other)
     if by is None:
         return ""
-    sign = "+" if by > 0 else "−" if by < 0 else "±"
+    if round(by) == 0:
+        return " " + gettext("(foreseen: the same)")
+    sign = "+" if by > 0 else "−"
     return " " + gettext("(foreseen about %(by)s)") % {"by": sign + figures.seconds(abs(by))}
 
 

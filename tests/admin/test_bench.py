@@ -198,6 +198,28 @@ def test_a_logged_plan_is_kept_as_it_was_planned(at_desk, roaster, filled):
     assert (opens, brew.pours, brew.drained_s) == ([90], [[0.0, 12.0, 60.0]], 185)
 
 
+def test_what_was_not_answered_is_not_called_by_an_answers_name(at_desk, version, text_of):
+    page = text_of(at_desk().get(change(TrialBrewFactory(of=version))))
+    assert "Grounds on the wall: not looked at none a thin coat thick, high up" in page
+    assert "None" not in page
+
+
+def test_after_a_planned_brew_the_cup_comes_first_and_what_is_filled_in_is_folded(at_desk, version, text_of, filled):
+    lot, add = LotFactory(coffee=version.guide.coffee), reverse("admin:guides_trialbrew_add")
+    desk = at_desk()
+    by_hand = desk.get(add).content.decode()
+    assert by_hand.index('id="id_lot"') < by_hand.index('id="id_taste"')
+    assert "<details" not in by_hand.partition('id="trialbrew_form"')[2]
+    address = desk.get(f"{PLAN}?version={version.pk}&lot={lot.pk}").context["log_href"]
+    page = desk.get(address)
+    html = page.content.decode()
+    assert html.index('id="id_taste"') < html.index("<details") < html.index('id="id_lot"')
+    assert f"{lot} · {version.brewer} · 16 g · 264 g · 660 μm" in text_of(page).replace("\N{NO-BREAK SPACE}", " ")
+    wrong = desk.post(address, {**filled(desk, address), "water_g": ""})
+    assert "This field is required." in text_of(wrong)
+    assert "<details" not in wrong.content.decode().partition('id="trialbrew_form"')[2], "no error is behind a fold"
+
+
 @pytest.mark.parametrize("pours", ["0:00-0:12", "0:12–0:00 60", "0:00–0:12 60\n0:30–0:40 50", "12 seconds"])
 def test_pours_that_cannot_be_read_say_how(at_desk, version, filled, pours, text_of):
     desk, brew = at_desk(), TrialBrewFactory(of=version)

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import pytest
+from playwright.sync_api import Locator
 
 from guides.calculations.plan import Action
 from guides.lifecycle import brewed_plan
 from guides.models import GuideVersion, Roastery, TrialBrew
-from tests.admin.addresses import act, change
+from tests.admin.addresses import act
 from tests.browser import Tab
 from tests.factories import LotFactory, ValveBrewerFactory, ValveVersionFactory, published
 
 from .people import at_work, looks_right
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
-MOST_TAPS = 6
+MOST_TAPS, MOST_TO_REPEAT, MOST_TO_A_DRAFT = 6, 2, 3
 
 
 @pytest.fixture
@@ -35,8 +36,9 @@ def test_a_junior_dials_in_on_a_phone(browser, live_server, printed) -> None:
 
     first = _brew_and_log(junior, taste="Sour")
     assert (first.version, first.repeats) == (printed, None)
-    _repeat_with_one_change(junior, first)
+    taps = _repeat_with_one_change(junior, first)
     second = _brew_and_log(junior, taste="Balanced")
+    assert taps + 1 <= MOST_TO_REPEAT, "and the one that begins to brew it"
     assert (second.repeats, second.grind_um) == (first, 690)
     looks_right(junior)
 
@@ -46,6 +48,13 @@ def test_a_junior_dials_in_on_a_phone(browser, live_server, printed) -> None:
     junior.resize(1280, 800)
     looks_right(junior)
     _make_a_draft(junior, second)
+
+
+def _tapped(control: Locator) -> int:
+    """Tap what leads to another page."""
+    with control.page.expect_navigation():
+        control.click()
+    return 1
 
 
 def _brew_and_log(tab: Tab, taste: str) -> TrialBrew:
@@ -77,6 +86,7 @@ def _brew_and_log(tab: Tab, taste: str) -> TrialBrew:
         page.get_by_role("button", name="More water").click()
     looks_right(tab)
     page.get_by_role("link", name="Log this brew").click()
+    looks_right(tab)
     page.locator("#id_taste").fill(f"{taste} as it cools")
     page.get_by_role("button", name="Save", exact=True).click()
     page.locator(".messagelist").wait_for()
@@ -95,21 +105,30 @@ def _brew_and_log(tab: Tab, taste: str) -> TrialBrew:
     return brew
 
 
-def _repeat_with_one_change(tab: Tab, brew: TrialBrew) -> None:
-    """Two clicks: repeat it, brew it. Between them one number."""
-    tab.go(change(brew))
+def _to_the_bench(tab: Tab, brew: TrialBrew) -> None:
+    tab.go(f"/admin/guides/trialbrew/bench/?coffee={brew.lot.coffee_id}&brewer={brew.brewer_id}")
     looks_right(tab)
-    tab.page.get_by_role("link", name="Repeat with one change").click()
+
+
+def _repeat_with_one_change(tab: Tab, brew: TrialBrew) -> int:
+    """Give the taps from the bench to a plan with one number of yesterday's brew changed."""
+    _to_the_bench(tab, brew)
+    taps = _tapped(tab.page.get_by_role("link", name="Repeat").first)
     tab.page.locator("#id_grind_um").fill("690")
+    return taps
 
 
 def _make_a_draft(tab: Tab, brew: TrialBrew) -> None:
-    """Three clicks at most, nothing typed: the brew, the button, the word that it is meant."""
-    tab.go(change(brew))
-    tab.page.get_by_role("link", name="Make a draft from this brew").click()
+    """From the bench, with nothing typed."""
+    _to_the_bench(tab, brew)
+    taps = _tapped(tab.page.get_by_role("link", name="Look at").first)
+    looks_right(tab)
+    taps += _tapped(tab.page.get_by_role("link", name="Make a draft from this brew"))
     assert tab.page.url.endswith(act(brew, "open-draft"))
-    tab.page.get_by_role("button", name="Make a draft from this brew").click()
+    looks_right(tab)
+    taps += _tapped(tab.page.get_by_role("button", name="Make a draft from this brew"))
     tab.page.get_by_text("Opened from the trial brew").wait_for()
+    assert taps <= MOST_TO_A_DRAFT
     looks_right(tab)
     draft = GuideVersion.objects.get(state="draft")
     assert draft.grind_um == 690
