@@ -59,10 +59,14 @@ class PackingRunAdmin(ReadOnly, ActHistory, ActsAdmin, Desk):
         ("what", "copies", "skip", "flip"),
         ("ordered_by", "ordered_at"),
         ("printed", "spoiled", "left_over", "packed"),
+        ("bags", "difference"),
         ("leftovers", "use_until"),
         ("counted_by", "counted_at"),
     )
-    readonly_fields = ("what", "ordered_by", "ordered_at", "printed", "spoiled", "left_over", "packed", "counted_by")
+    readonly_fields = (
+        *("what", "ordered_by", "ordered_at", "printed", "spoiled", "left_over", "packed"),
+        *("bags", "difference", "counted_by"),
+    )
 
     def get_urls(self) -> list[URLPattern]:
         wrap = self.admin_site.admin_view
@@ -218,6 +222,7 @@ class PackingRunAdmin(ReadOnly, ActHistory, ActsAdmin, Desk):
             "bags": bags_of(lot) if lot else 0,
             "code": lots.code_of(lot) if lot else "",
             "left_over": packing_runs.left_over(lot) if lot else (),
+            "uncounted": packing_runs.uncounted(lot) if lot else (),
             "media": self.media,
         }
         return TemplateResponse(request, "guides/admin/pack.html", context, status=409 if refused else 200)

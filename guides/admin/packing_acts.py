@@ -2,22 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 from django import forms
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from guides.choices import Leftovers
+from guides.documents import choices
 from guides.lifecycle.packing import cancel, count, make_again, moves, reprint, settle, transitions
 from guides.models import PackingRun, User
 from guides.models.packing_run import MOST_COPIES
+from guides.presenters.bag_count import bags_of
+from guides.queries import packing_runs
 
 from .acts import Act, ActForm
 
 
 class ReprintForm(ActForm):
     copies = forms.IntegerField(
-        label=_("Copies"), min_value=1, max_value=MOST_COPIES, help_text=_("As many as were spoiled, such as 3.")
+        label=_("Copies"),
+        min_value=1,
+        max_value=MOST_COPIES,
+        help_text=_("As many as were spoiled, such as 3."),
+        widget=forms.NumberInput(attrs={"autofocus": True}),
     )
 
 
@@ -31,20 +40,37 @@ def use_until_field() -> forms.DateField:
 
 
 class CountForm(ActForm):
-    """Starts from the usual end: everything was printed and packed."""
+    """Starts from the usual end: all was printed, every bag of the lot got one, and the rest is left over."""
 
     printed = forms.IntegerField(label=_("Printed"), min_value=0, help_text=_("All that left the printer."))
     spoiled = forms.IntegerField(label=_("Spoiled"), min_value=0, initial=0)
-    left_over = forms.IntegerField(label=_("Left over"), min_value=0, initial=0)
+    left_over = forms.IntegerField(label=_("Left over"), min_value=0)
     packed = forms.IntegerField(label=_("Packed"), min_value=0)
+    bags = forms.IntegerField(
+        label=_("Bags packed"), min_value=0, help_text=_("Counted at the bench, not worked out from the copies.")
+    )
+    difference = forms.CharField(
+        label=_("Why not one in each bag"),
+        required=False,
+        max_length=300,
+        help_text=_("Only where bags and packed copies differ, such as: two bags went out as samples without one."),
+    )
     leftovers = forms.ChoiceField(
-        label=_("Left over copies"), required=False, choices=[("", _("none are left")), *Leftovers.choices]
+        label=_("Left over copies"), required=False, choices=[("", _("choose, if any are left")), *Leftovers.choices]
     )
     use_until = use_until_field()
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["printed"].initial = self.fields["packed"].initial = self.obj.copies
+        copies, paper = self.obj.copies, choices.format_of(self.obj.paper)
+        packed = copies
+        if paper and not paper.per_bag:
+            del self.fields["bags"], self.fields["difference"]
+        else:
+            to_come = max(bags_of(self.obj.lot) - packing_runs.bags_so_far(self.obj), 0)
+            packed = min(copies, to_come or copies)
+        usual = {"printed": copies, "packed": packed, "left_over": copies - packed, "bags": packed}
+        self.initial = {**usual, **self.initial}
 
 
 class SettleForm(ActForm):
@@ -65,8 +91,22 @@ def _fits(transition: transitions.Transition) -> Any:
 
 
 def _count(run: PackingRun, by: User, data: dict[str, Any]) -> PackingRun:
-    counts = count.Counts(**{name: data[name] for name in ("printed", "spoiled", "left_over", "packed")})
-    return count.count(run, counts, by=by, leftovers=data["leftovers"], use_until=data["use_until"])
+    counts = count.Counts(data["printed"], data["spoiled"], data["left_over"], data["packed"], data.get("bags"))
+    difference = data.get("difference", "")
+    return count.count(
+        run, counts, by=by, leftovers=data["leftovers"], use_until=data["use_until"], difference=difference
+    )
+
+
+def _before_counting(run: PackingRun) -> Iterator[str]:
+    """What is to be known while counting."""
+    if whole := bags_of(run.lot):
+        text = _("%(lot)s fills %(bags)s bags by weight; %(counted)s were counted with these so far.")
+        yield text % {"lot": run.lot.name, "bags": whole, "counted": packing_runs.bags_so_far(run)}
+    waits: Any = packing_runs.to_settle(timezone.localdate()).filter(pk=run.pk).first()
+    if waits and waits.newer is not None:
+        text = _("Revision %(revision)s is out since this was ordered: what is left over is of an older one.")
+        yield text % {"revision": waits.newer}
 
 
 def _settle(run: PackingRun, by: User, data: dict[str, Any]) -> PackingRun:
@@ -93,6 +133,7 @@ PACKING_ACTS = (
         fits=_fits(transitions.COUNT),
         run=_count,
         form=CountForm,
+        preview=_before_counting,
     ),
     Act(
         name="settle",

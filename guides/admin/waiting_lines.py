@@ -14,7 +14,7 @@ from django.utils.text import Truncator
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from guides.choices import State
+from guides.choices import RunState, State
 from guides.models import GuideVersion, JobRun, Lot, Question
 from guides.presenters import loss_words, numbers
 from guides.queries.losses import Loss
@@ -130,13 +130,19 @@ def leftover(run: Any, asked: Asked) -> Line:
         why = _("revision %(revision)s is out") % {"revision": run.newer}
     else:
         why = _("were to be used until %(day)s") % {"day": asked.figures.day(run.use_until, asked.today)}
-    text = _("%(copies)s of %(lot)s, %(guide)s, revision %(revision)s") % {
-        "copies": run.left_over,
+    counted = run.state == RunState.COUNTED
+    text = (
+        _("%(copies)s of %(lot)s, %(guide)s, revision %(revision)s")
+        if counted
+        else _("not counted: %(copies)s of %(lot)s, %(guide)s, revision %(revision)s")
+    ) % {
+        "copies": run.left_over if counted else run.copies,
         "lot": run.lot.name,
         "guide": run.version.title,
         "revision": run.version.revision,
     }
-    return Line(text, reverse("admin:guides_packingrun_act", args=[run.pk, "settle"]), why)
+    act = "settle" if counted else "count"
+    return Line(text, reverse("admin:guides_packingrun_act", args=[run.pk, act]), why)
 
 
 def question(asked_for: Question, asked: Asked) -> Line:

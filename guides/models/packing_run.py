@@ -71,6 +71,8 @@ class PackingRun(Record):
     spoiled = _count(_("spoiled"))
     left_over = _count(_("left over"))
     packed = _count(_("packed"))
+    bags = _count(_("bags packed"))
+    difference = models.CharField(_("why not one in each bag"), max_length=300, blank=True, editable=False)
     leftovers = models.CharField(_("left over copies"), max_length=10, choices=Leftovers, blank=True)
     use_until = models.DateField(_("use until"), null=True, blank=True)
     settled_at = models.DateTimeField(_("left over copies settled at"), null=True, blank=True, editable=False)
@@ -145,6 +147,12 @@ class PackingRun(Record):
                 condition=Q(printed__isnull=True) | Q(printed=F("spoiled") + F("left_over") + F("packed")),
                 name="run_counts_add_up",
                 violation_error_message=_("Printed: as many as spoiled, left over and packed together."),
+            ),
+            models.CheckConstraint(
+                condition=Q(bags__isnull=True, difference="")
+                | Q(bags__isnull=False, state=RunState.COUNTED) & (Q(bags=F("packed")) | ~Q(difference="")),
+                name="run_difference_with_reason",
+                violation_error_message=_("Why not one in each bag: say so where bags and packed copies differ."),
             ),
             models.CheckConstraint(
                 condition=Q(leftovers=Leftovers.USE, use_until__isnull=False)

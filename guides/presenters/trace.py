@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import datetime
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
 from decimal import Decimal
 from typing import Final
 
-from guides.models import Dispatch, GreenLot, Lot, LotPart, Roast
+from guides.choices import RunState
+from guides.models import Dispatch, GreenLot, Lot, LotPart, PackingRun, Roast
 from guides.queries import trace
 
 from .bag_count import bags_of
@@ -86,6 +87,36 @@ class OutLine:
 
 
 @dataclass(frozen=True)
+class Fates:
+    """Where copies of inserts went; ``open`` were handed out and are not counted yet, ``bags`` were packed with them.
+
+    Bags of several editions have no sum: one bag may hold a sticker and an insert.
+    """
+
+    printed: int = 0
+    spoiled: int = 0
+    left_over: int = 0
+    packed: int = 0
+    bags: int = 0
+    open: int = 0
+
+    def __add__(self, other: Fates) -> Fates:
+        return Fates(*map(sum, zip(astuple(self), astuple(other), strict=True)))
+
+
+@dataclass(frozen=True)
+class InsertLine:
+    """What was printed of one edition for a lot, in one printing. ``why`` is why not every bag holds one."""
+
+    title: str
+    revision: int
+    language: str
+    mark: str
+    fates: Fates
+    why: str
+
+
+@dataclass(frozen=True)
 class LotLine:
     """A packed lot: what it was filled from, how many bags it filled, and where they went."""
 
@@ -97,6 +128,12 @@ class LotLine:
     mass: Balance
     out: tuple[OutLine, ...]
     bags: Balance
+    inserts: tuple[InsertLine, ...]
+
+    @property
+    def inserts_sum(self) -> Fates:
+        """All of its inserts together."""
+        return sum((line.fates for line in self.inserts), Fates())
 
     @property
     def is_whole(self) -> bool:
@@ -112,6 +149,7 @@ class Trace:
     lots: tuple[LotLine, ...]
     bags: Balance
     out: tuple[OutLine, ...]
+    inserts: Fates
 
 
 def of(origin: GreenLot | Roast | Lot) -> Trace:
@@ -128,6 +166,7 @@ def of(origin: GreenLot | Roast | Lot) -> Trace:
         lots=packed,
         bags=Balance(sum((lot.bags.whole for lot in packed), _NOTHING), Decimal(kinds.total())),
         out=tuple(OutLine(outlet, "", bags) for outlet, bags in kinds.items()),
+        inserts=sum((lot.inserts_sum for lot in packed), Fates()),
     )
 
 
@@ -184,7 +223,16 @@ def _lot(lot: Lot) -> LotLine:
         ),
         out=out,
         bags=Balance(count, Decimal(sum(line.bags for line in out))),
+        inserts=tuple(_insert(run) for run in lot.packing_runs.all()),
     )
+
+
+def _insert(run: PackingRun) -> InsertLine:
+    if run.state == RunState.COUNTED:
+        fates = Fates(*(getattr(run, name) or 0 for name in ("printed", "spoiled", "left_over", "packed", "bags")))
+    else:
+        fates = Fates(open=run.copies)
+    return InsertLine(run.version.title, run.version.revision or 0, run.language, run.mark, fates, why=run.difference)
 
 
 def _out(rows: list[Dispatch]) -> tuple[OutLine, ...]:

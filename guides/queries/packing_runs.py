@@ -5,7 +5,8 @@ from __future__ import annotations
 import datetime
 from typing import Final
 
-from django.db.models import Exists, F, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Exists, F, OuterRef, Q, QuerySet, Subquery, Sum
+from django.db.models.functions import Coalesce
 
 from guides.choices import Follow, Leftovers, RunState, State
 from guides.models import Address, Assignment, GuideVersion, Lot, PackingRun
@@ -28,9 +29,17 @@ def left_over(lot: Lot | None = None) -> QuerySet[PackingRun]:
     return runs.filter(lot=lot) if lot else runs
 
 
+def uncounted(lot: Lot) -> QuerySet[PackingRun]:
+    """Give a lot's runs that are on their way to the bags: being made, or released and not counted."""
+    return whole().filter(lot=lot, state__in=[RunState.MAKING, RunState.READY])
+
+
 def to_settle(today: datetime.date) -> QuerySet[PackingRun]:
-    """Give runs whose left over copies need another word: their day is over, their lot was recalled, or their guide
-    withdrawn or followed by a newer revision since it was last said what happens to them. Oldest first.
+    """Give runs of which copies lie somewhere and need another word. Oldest first.
+
+    Counted ones do where their day is over, or where, since it was last said what happens to them, their lot was
+    recalled, or their guide withdrawn or followed by a newer revision. Released ones that nobody counted do as soon as
+    that has happened: what is left of them is not even known.
 
     Each has ``newer``: the revision that took the place of theirs, if there is one.
     """
@@ -38,11 +47,21 @@ def to_settle(today: datetime.date) -> QuerySet[PackingRun]:
         guide=OuterRef("version__guide"),
         state=State.PUBLISHED,
         revision__gt=OuterRef("version__revision"),
-        published_at__gt=OuterRef("settled_at"),
+        published_at__gt=OuterRef("said_at"),
     ).order_by("-revision")
-    runs = left_over().annotate(newer=Subquery(newer.values("revision")[:1]))
+    lying = Q(state=RunState.COUNTED, left_over__gt=0, leftovers=Leftovers.USE) | Q(state=RunState.READY)
+    runs = whole().filter(lying).annotate(said_at=Coalesce("settled_at", "ordered_at"))
+    runs = runs.annotate(newer=Subquery(newer.values("revision")[:1]))
     wanted = Q(use_until__lt=today) | Q(lot__recalled_at__isnull=False) | Q(newer__isnull=False)
-    return runs.filter(wanted | Q(version__withdrawn_at__gt=F("settled_at"))).order_by("counted_at")
+    return runs.filter(wanted | Q(version__withdrawn_at__gt=F("said_at"))).order_by("counted_at", "ordered_at")
+
+
+def bags_so_far(run: PackingRun) -> int:
+    """Give the bags of a run's lot that were counted with copies of its guide in its language and format."""
+    same = PackingRun.objects.filter(
+        lot=run.lot_id, version__guide=run.version.guide_id, language=run.language, paper=run.paper
+    )
+    return same.aggregate(bags=Sum("bags"))["bags"] or 0
 
 
 def with_file_of(run: PackingRun) -> QuerySet[PackingRun]:

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from django.db.models import Prefetch, QuerySet
 
-from guides.models import Dispatch, GreenLot, Lot, LotPart, Roast
+from guides.choices import RunState
+from guides.models import Dispatch, GreenLot, Lot, LotPart, PackingRun, Roast
+
+_PRINTED: Final = PackingRun.objects.filter(state__in=[RunState.READY, RunState.COUNTED]).select_related("version")
 
 
 def lots_holding(origin: GreenLot | Roast) -> QuerySet[Lot]:
@@ -32,6 +37,7 @@ def lots_of(origin: GreenLot | Roast | Lot) -> list[Lot]:
     return list(
         found.select_related("coffee", "recalled_by").prefetch_related(
             Prefetch("parts", LotPart.objects.select_related("roast__green_lot").order_by("roast__name")),
+            Prefetch("packing_runs", _PRINTED.order_by("ordered_at", "pk")),
             Prefetch("dispatches", Dispatch.objects.order_by("outlet", "place", "on", "pk")),
         )
     )

@@ -41,3 +41,13 @@ def test_the_start_says_it_when_they_are_superseded(at_desk, text_of, packer: Us
 def test_they_are_named_before_more_are_made(at_desk, text_of, packer: User, run: PackingRun) -> None:
     page = text_of(at_desk(packer).get("/admin/guides/packingrun/pack/", {"lot": run.lot.name}))
     assert f"6 left over copies of {run.version.title}, revision 1" in page
+
+
+def test_the_start_leads_to_counting_what_nobody_counted(at_desk, packer: User) -> None:
+    run = ready_run()
+    published(open_next(run.version.guide, by=UserFactory(role="roaster")))
+    (section,) = waiting.sections(packer)
+    (line,) = section.lines
+    assert (section.key, line.note, line.address) == ("leftovers", "revision 2 is out", act(run, "count"))
+    assert line.text.startswith("not counted: 45 of")
+    assert at_desk(packer).get(section.address).context["cl"].result_count == 1

@@ -8,9 +8,13 @@ from django.urls import reverse
 
 from guides.choices import Outlet
 from guides.lifecycle.dispatch import dispatch
-from guides.models import Dispatch, Lot, Roast, User
+from guides.lifecycle.packing import count, release, reprint
+from guides.lifecycle.packing.count import Counts
+from guides.lifecycle.packing.order_together import order_together
+from guides.models import Dispatch, Lot, PackingRun, Roast, User
 from tests.factories import LotFactory
 from tests.factories.green import filled, green_lot, roasted
+from tests.factories.packed import packed
 
 from .addresses import act, change
 
@@ -93,3 +97,28 @@ def test_more_back_than_went_comes_back_as_typed(at_desk: object, packer: User) 
     answer = desk.post(act(lot, "bags-out"), {"outlet": "web", "place": "", "bags": "-2", "on": "2020-01-02"})
     assert "2 cannot come back from where 0 went" in answer.content.decode()
     assert 'value="-2"' in answer.content.decode()
+
+
+def test_inserts_are_traced_to_every_copy(at_desk, text_of, packer: User) -> None:
+    """Two lots of one order, one of them counted with its reprint, the other not yet."""
+    bags = [packed(name=name) for name in ("RW-078", "RW-091")]
+    wanted = [
+        PackingRun(lot=lot, version=version, language="en", paper="card-a7", sheet="a4", copies=48)
+        for lot, version in bags
+    ]
+    first, second = order_together(wanted, by=packer)
+    assert release.release(second, "runs/ab/abc.pdf")
+    first.refresh_from_db()
+    count.count(first, Counts(48, 3, 8, 37, bags=37), by=packer, leftovers="destroy")
+    again = reprint.reprint(first, 3, by=packer)
+    assert release.release(again, "runs/cd/cde.pdf")
+    count.count(again, Counts(3, 0, 0, 3, bags=4), by=packer, difference="A sample went out without one.")
+    page = text_of(at_desk(packer).get(trace_page(bags[0][0])))
+    title = bags[0][1].title
+    for words in (
+        f"{title} 1.en 48 3 8 37 37 adds up",
+        f"{title} 1.en, R1 3 0 0 3 4 A sample went out without one.",
+        "Together 51 3 8 40 adds up",
+    ):
+        assert words in page
+    assert "48 copies handed out not counted" in text_of(at_desk(packer).get(trace_page(bags[1][0])))

@@ -17,17 +17,20 @@ ORDER = (
     FORK
     + """
 from guides.documents import papers
-from guides.lifecycle.packing import order
+from guides.lifecycle.packing.order_together import order_together
 from guides.models import Event, PackingRun
 from tests.factories import UserFactory
 
 packer = UserFactory(username="ragna", role="packer")
-lot = version.guide.assignments.first().lot
+bags = [assignment.lot for assignment in version.guide.assignments.order_by("pk")]
 
 def ask(number):
-    # A count of its own makes each file another one.
-    wanted = PackingRun(lot=lot, version=version, language="en", paper="card-a7", sheet="a4", copies=1 + number)
-    order.order(wanted, by=packer)
+    # A count of its own makes each file another one; every second file is of two lots.
+    wanted = [
+        PackingRun(lot=lot, version=version, language="en", paper="card-a7", sheet="a4", copies=1 + number)
+        for lot in bags[:1 + number % 2]
+    ]
+    order_together(wanted, by=packer)
 
 def ended():
     return not JobRun.objects.exclude(state="done").exists()
@@ -56,6 +59,7 @@ runs_made = list(PackingRun.objects.all())
 print(json.dumps({
     "runs": len(runs_made),
     "ready": sum(run.state == "ready" for run in runs_made),
+    "files": len({run.file for run in runs_made if run.file}),
     "released once": Event.objects.filter(verb="released_run").values("details__run").distinct().count(),
     "released": Event.objects.filter(verb="released_run").count(),
     "cut short": sum(JobRun.objects.values_list("attempts", flat=True)) - JobRun.objects.count(),
@@ -101,7 +105,8 @@ def test_killed_workers_lose_and_damage_no_packing_run(site):
     assert killer.returncode == 0, err
     told = json.loads(out)
     print(f"{KILLS} times {at_once} workers killed: {told}")
-    assert told["runs"] == told["ready"] == told["released"] == told["released once"] == KILLS
+    assert told["runs"] == told["ready"] == told["released"] == told["released once"] == KILLS + KILLS // 2
+    assert told["files"] == KILLS
     assert told["damaged"] == told["halves"] == 0
 
 

@@ -59,5 +59,5 @@ class LabelStockFactory(DjangoModelFactory):
     gutter_y_mm = "3"
 
 
-def ready_run() -> PackingRun:
-    return PackingRunFactory(state="ready", file="runs/ab/abc.pdf")
+def ready_run(**other: object) -> PackingRun:
+    return PackingRunFactory(state="ready", file="runs/ab/abc.pdf", **other)

@@ -60,6 +60,30 @@ def test_a_withdrawn_guide_asks(run: PackingRun, publisher: User) -> None:
     assert waiting() == [run]
 
 
+@pytest.mark.parametrize("what", ["newer", "withdrawn", "recalled"])
+def test_of_a_run_that_nobody_counted_it_asks_too(packer: User, publisher: User, what: str) -> None:
+    """What is left of it is not even known: counting says it, and what happens to it, at once."""
+    run = ready_run()
+    assert waiting() == []
+    if what == "newer":
+        next_revision(run)
+        assert waiting()[0].newer == 2
+    elif what == "withdrawn":
+        withdraw.withdraw(run.version, by=publisher, reason="Drains too slowly.")
+    else:
+        recall.recall(run.lot, by=publisher, reason="A screw may be in the coffee.")
+    assert waiting() == [run]
+    count.count(run, Counts(48, 2, 6, 40), by=packer, leftovers="destroy")
+    assert waiting() == []
+
+
+def test_a_run_ordered_since_has_the_newest_revision_and_is_not_asked_about(packer: User) -> None:
+    run = ready_run()
+    next_revision(run)
+    PackingRun.objects.update(ordered_at=timezone.now())
+    assert waiting() == []
+
+
 def test_what_is_destroyed_is_done_with(run: PackingRun, packer: User) -> None:
     settle.settle(run, "destroy", by=packer)
     next_revision(run)

@@ -174,3 +174,27 @@ def test_the_database_itself_refuses_counts_that_do_not_add_up(ready: PackingRun
         PackingRun.objects.filter(pk=ready.pk).update(packed=39)
     with pytest.raises(IntegrityError), transaction.atomic():
         PackingRun.objects.filter(pk=ready.pk).update(counted_by=None)
+
+
+@pytest.mark.parametrize(
+    ("packed", "bags", "said"),
+    [(40, 42, "2 of 42 have none"), (40, 38, "40 copies were packed into 38 bags"), (48, -1, "none can be below 0")],
+)
+def test_bags_that_differ_need_a_reason(ready: PackingRun, packer: User, packed: int, bags: int, said: str) -> None:
+    counts = Counts(printed=packed, spoiled=0, left_over=0, packed=packed, bags=bags)
+    with pytest.raises(Refused, match=said):
+        count.count(ready, counts, by=packer, difference="  ")
+    if bags > 0:
+        done = count.count(ready, counts, by=packer, difference="Samples went out without one.")
+        assert (done.bags, done.difference) == (bags, "Samples went out without one.")
+        told = Event.objects.get(verb=Verb.COUNTED_RUN).details
+        assert (told["bags"], told["difference"]) == (bags, "Samples went out without one.")
+
+
+def test_bags_that_agree_need_none(ready: PackingRun, packer: User) -> None:
+    assert count.count(ready, Counts(40, 0, 0, 40, bags=40), by=packer).bags == 40
+
+
+def test_a_reason_without_bags_says_nothing(ready: PackingRun, packer: User) -> None:
+    with pytest.raises(Refused, match="count the bags too"):
+        count.count(ready, Counts(40, 0, 0, 40), by=packer, difference="Samples went out without one.")

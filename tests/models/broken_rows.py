@@ -150,6 +150,7 @@ NEWER: dict[str, Row] = {
     "run_copies_range": changed(PackingRunFactory, copies=0),
     "run_counted_whole": changed(counted, spoiled=None),
     "run_counts_add_up": changed(counted, packed=39),
+    "run_difference_with_reason": changed(counted, bags=38),
     "run_leftovers_use_until": changed(PackingRunFactory, leftovers="use"),
     "run_lot_once_together": twin(in_one_file),
     "run_refused_with_reason": changed(PackingRunFactory, state="refused"),
