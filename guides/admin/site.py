@@ -8,6 +8,7 @@ from django import forms
 from django.contrib import admin, messages
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
+from django.db.models import Model, QuerySet
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
 from django.urls import URLPattern, path
 from django.utils.translation import get_language
@@ -16,6 +17,7 @@ from django.utils.translation import gettext_lazy as _
 from guides.calculations.thermal import boiling_point_c
 from guides.documents.errors import InsertRefused
 from guides.documents.site_sheet import wall_sheet
+from guides.lifecycle import sites as site_record
 from guides.lifecycle.sign_off import sign_off
 from guides.models import Site, Trainee, User
 from guides.presenters import sites as presented
@@ -23,7 +25,7 @@ from guides.presenters.numbers import Figures
 from guides.queries import sites
 from guides.queries.versions import languages
 
-from .acts import Act, ActForm, ActsAdmin
+from .acts import Act, ActForm, ActsAdmin, current_user
 from .desk import Desk, RowsInline
 from .site_page import learnt, sheets, signing_choices
 
@@ -102,6 +104,16 @@ class SiteAdmin(ActsAdmin, Desk):
             kwargs |= {"form_class": GuideChoices, "widget": forms.CheckboxSelectMultiple, "queryset": sites.titled()}
         return super().formfield_for_manytomany(db_field, request, **kwargs)
 
+    def save_related(self, request: HttpRequest, form: Any, formsets: Any, change: bool) -> None:
+        super().save_related(request, form, formsets, change)
+        (trainees,) = formsets
+        touched = [row.pk for row in trainees.new_objects] + [row.pk for row, _fields in trainees.changed_objects]
+        fields = {name: (_told(form.initial.get(name)), _told(form.cleaned_data[name])) for name in form.changed_data}
+        if touched or fields or not change:
+            site_record.record(
+                form.instance, by=current_user(request), is_new=not change, fields=fields, trainees=touched
+            )
+
     @admin.display(description=_("boils at"))
     def boils(self, site: Site) -> str:
         return Figures(get_language() or "en").celsius(boiling_point_c(site.altitude_m))
@@ -143,3 +155,12 @@ class SiteAdmin(ActsAdmin, Desk):
         return HttpResponse(
             pdf, content_type="application/pdf", headers={"Content-Disposition": f'inline; filename="{name}"'}
         )
+
+
+def _told(value: Any) -> str:
+    """A value of the form as the trail keeps it: rows by their keys."""
+    if isinstance(value, Model):
+        return str(value.pk)
+    if isinstance(value, (list, tuple, QuerySet)):
+        return ", ".join(sorted(_told(each) for each in value))
+    return "" if value is None else str(value)

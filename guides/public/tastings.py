@@ -30,6 +30,8 @@ from .guards import Guard, Stopped
 # A whole table sits behind one address; a number is guessed once in 900,000 tries.
 _FINDING: Final = (Rate.parse("60/min"), Rate.parse("600/day"))
 _SENDING: Final = (Rate.parse("60/min"), Rate.parse("600/hour"))
+# How long a phone waits before it looks whether the cups are revealed.
+LOOK_AGAIN_S: float = 4
 
 
 @require_safe
@@ -94,6 +96,7 @@ def _place(request: HttpRequest, tasting: Tasting, taster: Taster, token: str) -
         "choice": choice,
         "cannot_say": CANNOT_SAY,
         "longest": LONGEST_NOTE,
+        "look_again_s": LOOK_AGAIN_S,
         "stop": [str(each) for each in refuse_recalled(tasting.cups.all())],
     }
     if tasting.is_revealed:

@@ -11,7 +11,7 @@ from guides.admin import waiting
 from guides.documents.errors import InsertRefused
 from guides.lifecycle.draft import open_next
 from guides.lifecycle.sign_off import sign_off
-from guides.models import SignOff, Site
+from guides.models import Event, SignOff, Site
 from guides.queries import versions
 from tests.factories import SiteFactory, TraineeFactory, UserFactory, published
 from tests.factories.sites import learning
@@ -139,3 +139,21 @@ def test_why_there_is_no_sheet_is_said_on_the_page(at_desk, text_of, monkeypatch
 def test_nobody_deletes_what_hangs_on_walls(at_desk):
     site = SiteFactory()
     assert at_desk(UserFactory(is_superuser=True)).post(f"/admin/guides/site/{site.pk}/delete/").status_code == 403
+
+
+def test_who_set_a_site_up_and_who_changed_its_water_stands_in_the_trail(at_desk, filled):
+    roaster = UserFactory(role="roaster")
+    desk, guide = at_desk(roaster), published().guide
+    rows = {"trainees-TOTAL_FORMS": "1", "trainees-0-name": "Brisa", "trainees-0-site": "", "trainees-0-id": ""}
+    fields = {**filled(desk, add(Site)), **rows, "name": "Three Larches", "altitude_m": "1480", "guides": [guide.pk]}
+    assert desk.post(add(Site), fields).status_code == 302
+    site = Site.objects.get()
+    made = Event.objects.get(verb="created", details__site=site.pk)
+    assert (made.by, made.details["trainees"]) == (roaster, [site.trainees.get().pk])
+    assert "Brisa" not in str(made.details), "names go when people do; the trail stays"
+    fields = {**filled(desk, change(site)), "tap_alkalinity_mg_l": "190", "guides": [guide.pk]}
+    assert desk.post(change(site), fields).status_code == 302
+    changed = Event.objects.get(verb="changed")
+    assert (changed.details["fields"], changed.details["trainees"]) == ({"tap_alkalinity_mg_l": ["", "190"]}, [])
+    assert desk.post(change(site), fields).status_code == 302
+    assert Event.objects.filter(details__site=site.pk).count() == 2, "a save that changes nothing is no event"

@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from guides.choices import Outlet, State
 from guides.lifecycle import new_lot, roles, snapshot, tokens, transitions, trial_photo, trials, webhooks, words_only
+from guides.lifecycle import sites as site_record
 from guides.lifecycle.approve import approve
 from guides.lifecycle.assign import assign, hold, release
 from guides.lifecycle.bring_in import bring_in
@@ -51,6 +52,7 @@ from tests.factories import (
     LotFactory,
     PackingRunFactory,
     ReviewCommentFactory,
+    SiteFactory,
     TrialBrewFactory,
     UserFactory,
     published,
@@ -204,6 +206,8 @@ ACTS: dict[str, tuple[Callable[[], Act], set[str]]] = {
         LotFactory.create_batch(2)), WRITERS),
     "tastings.reveal": (lambda: (lambda t: lambda by: reveal(t, by=by))(tasted()), WRITERS),
     "sign_off": (lambda: (lambda s: lambda by: sign_off(*s, by=by))(learning()), WRITERS),
+    "sites.record": (lambda: (lambda s: lambda by: site_record.record(s, by=by, is_new=True, fields={}))(SiteFactory()),
+                     WRITERS),
     "explain": (lambda: (lambda lot: lambda by: explain(lot, by=by, reason="A dry crop."))(LotFactory()), WRITERS),
 }  # fmt: skip
 

@@ -12,15 +12,21 @@ import pypdf
 import pytest
 from django.template import engines
 from django.test import Client
+from django.utils import timezone
 from playwright.sync_api import Page
 
 from guides.documents import insert, painting, render
-from guides.models import GuideVersion, Question
+from guides.lifecycle.tastings.reveal import reveal
+from guides.models import CupNote, GuideVersion, Question, Taster, TrialBrew
+from guides.models.cup_note import LONGEST_NOTE
+from guides.presenters import tasting_addresses
+from tests.admin.addresses import change
 from tests.browser import Tab
-from tests.factories import GuideVersionFactory, UserFactory, published
+from tests.factories import GuideVersionFactory, LotFactory, TrialBrewFactory, UserFactory, published
 from tests.factories.guides import PULSES, add_steps
 from tests.factories.packed import packed as bag_of
 from tests.factories.questions import asked
+from tests.factories.tastings import opened, seated
 from tests.public import world
 
 from .hostile import name, packed, texts
@@ -127,6 +133,49 @@ def test_at_the_desk(window):
         for tail in ("change/", "act/answer/", "act/merge/"):
             window.go(f"/admin/guides/question/{question.pk}/{tail}")
             assert ran(window.page) == []
+
+
+def test_in_what_tasters_write(window):
+    """Names and notes of a table, read by the desk, and a note that comes back in the form of whoever wrote it."""
+    left, tasting = list(CORPUS), opened(count=4)
+    cups = list(tasting.cups.all())
+    while left:
+        taster = seated(tasting)
+        Taster.objects.filter(pk=taster.pk).update(name="<s onclick=ran``>", sent_at=timezone.now())
+        notes = ((cup, packed(left, LONGEST_NOTE)) for cup in cups)
+        CupNote.objects.bulk_create(CupNote(taster=taster, cup=cup, text=text) for cup, text in notes if text)
+    waiting = seated(tasting)
+    window.go(f"/en/taste/{tasting_addresses.token(tasting.number, waiting.seat)}/")
+    whole = " ".join(CORPUS)[:LONGEST_NOTE]
+    window.page.locator("textarea").first.fill(whole)
+    window.page.click("text=Send my notes")  # without a choice: it all comes back
+    assert window.page.locator("textarea").first.input_value() == whole
+    assert ran(window.page) == []
+    reveal(tasting, by=tasting.opened_by)
+    staff_window(window)
+    window.go(f"/admin/guides/tasting/{tasting.pk}/change/")
+    page = window.page.inner_text("#content")
+    assert all(f"ran`{name(number)}`" in page for number in range(len(CORPUS)))
+    assert ran(window.page) == []
+    print(f"{len(CORPUS)} texts as notes on cups: 0 ran")
+
+
+def test_in_what_is_said_of_trial_brews(window):
+    left, version = list(CORPUS), world.coffee_with_guide()
+    brews = []
+    while left:
+        brews.append(TrialBrewFactory.build(
+            of=version, lot=version.guide.coffee.lots.first() or LotFactory(coffee=version.guide.coffee),
+            brewed_by=version.created_by, brewer=version.brewer, taste=packed(left, 300), water_used=packed(left, 120),
+        ))  # fmt: skip
+    made = TrialBrew.objects.bulk_create(brews)
+    staff_window(window)
+    bench = f"/admin/guides/trialbrew/bench/?coffee={version.guide.coffee_id}&brewer={version.brewer_id}&all=yes"
+    compared = "&".join(f"trial={brew.pk}" for brew in made[:6])
+    for address in (bench, f"/admin/guides/trialbrew/compare/?{compared}", change(made[0])):
+        window.go(address)
+        assert "ran`" in window.page.content()
+        assert ran(window.page) == []
 
 
 def test_in_a_guide_and_its_preview(window):
