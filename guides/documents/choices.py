@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from guides.models import LabelStock, PrintFormat
 from guides.queries import printing
 
-from .formats import FORMATS, Format
+from .formats import FORMATS, WITH_BLEED, Format
 from .sheets import PAPERS, STOCKS, Layout, SheetPaper, Stock, for_format
 
 _NAMES = {"a4": "A4", "letter": "Letter"}
@@ -20,12 +20,12 @@ _RULER_STEP_MM = 10
 
 def formats() -> dict[str, Format]:
     """Give every format by its key, the house's first."""
-    return {**FORMATS, **{found.key: found for found in map(as_format, printing.formats())}}
+    return {**FORMATS, **WITH_BLEED, **{found.key: found for found in map(as_format, printing.formats())}}
 
 
 def format_of(key: str) -> Format | None:
     """Give the format of a key; ``None`` where it is not known any more."""
-    return FORMATS.get(key) or formats().get(key)
+    return FORMATS.get(key) or WITH_BLEED.get(key) or formats().get(key)
 
 
 def stocks() -> dict[str, Stock]:

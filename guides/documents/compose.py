@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
@@ -14,7 +15,7 @@ from guides.codes import qr
 from guides.presenters import prose
 from guides.presenters.addresses import PrintedAddress
 from guides.presenters.guide_sheet import GuideSheet, LotFacts
-from guides.presenters.numbers import Figures
+from guides.presenters.numbers import NO_BREAK, Figures
 from guides.queries import house as houses
 
 from .formats import MODULE_MM, Format
@@ -193,4 +194,5 @@ def ruler(length_mm: float) -> dict[str, object]:
         f'<path d="{ticks}M0.2 1.2h{length_mm}" fill="none" stroke="#000" stroke-width="0.2"/></svg>'
     )
     words = gettext("%(length)d mm when printed at 100 %%") % {"length": length_mm}
+    words = re.sub(r"(?<=\d) ", NO_BREAK, words)
     return {"ruler": drawn(drawing), "ruler_words": words}

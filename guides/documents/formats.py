@@ -7,7 +7,7 @@ that Regulation (EU) 1169/2011, Annex IV, allows on small packs: an insert is no
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import Enum
 from typing import Final
 
@@ -16,6 +16,7 @@ from django.utils.translation import gettext_lazy as _
 
 TEXT_FROM_TRIM_MM: Final = 4.0
 MODULE_MM: Final = 0.5
+BLEED_MM: Final = 3.0
 
 
 class Leads(Enum):
@@ -133,6 +134,16 @@ WALL_A4: Final = Format(
 )
 
 FORMATS: Final = {paper.key: paper for paper in (STICKER_50X30, CARD_A7, INSERT_A6, LARGE_A5, WALL_A4)}
+
+# The same with a coloured edge that runs over the cut. The sticker has no colour, and a wall sheet is not cut.
+WITH_BLEED: Final = {
+    paper.key: paper
+    for paper in (
+        replace(CARD_A7, key="card-a7-bleed", bleed_mm=BLEED_MM, name=_("small card, A7, coloured edge")),
+        replace(INSERT_A6, key="insert-a6-bleed", bleed_mm=BLEED_MM, name=_("insert, A6, coloured edge")),
+        replace(LARGE_A5, key="large-a5-bleed", bleed_mm=BLEED_MM, name=_("large print, A5, coloured edge")),
+    )
+}
 
 # A site's own sheet: what was changed for it needs room. It goes with no lot, so no packing run offers it.
 SITE_WALL_A4: Final = Format(

@@ -16,11 +16,12 @@ from pikepdf import Dictionary
 
 from guides.choices import Flip
 
-from .marks import cut_marks
+from .marks import cut_marks, register_marks, ruler_place
 from .sheets import Layout, Place
 
 _POINT_PER_MM = 72 / 25.4
 _TOLERANCE_MM = 0.1
+RULER = "/Ruler"
 # The matrix of a turn, and by how many widths and heights (as it lies) that moves the corner it turns around.
 _TURNS = {0: ("1 0 0 1", 0, 0), 90: ("0 1 -1 0", 1, 0), 180: ("-1 0 0 -1", 1, 1), 270: ("0 -1 1 0", 0, 1)}
 
@@ -34,7 +35,14 @@ class Copies:
 
 
 def impose(
-    pdf: bytes, wanted: Sequence[Copies], layout: Layout, *, flip: Flip = Flip.LONG, skip: int = 0, apart: bool = False
+    pdf: bytes,
+    wanted: Sequence[Copies],
+    layout: Layout,
+    *,
+    flip: Flip = Flip.LONG,
+    skip: int = 0,
+    apart: bool = False,
+    ruler: bytes | None = None,
 ) -> bytes:
     """Lay copies out on sheets, in the order given; the second side of a sheet follows its first.
 
@@ -45,6 +53,7 @@ def impose(
         flip: the edge along which the printer turns a sheet over.
         skip: places of the first sheet that are used up already.
         apart: whether each printed thing begins on a sheet of its own.
+        ruler: a page that is shown in the lower margin of every front, where there is room.
 
     Returns:
         A PDF of upright sheets.
@@ -57,12 +66,16 @@ def impose(
     if not 0 <= skip < layout.per_sheet:
         raise ValueError(f"A sheet has {layout.per_sheet} places, so the first {skip} cannot be used up.")
     with pikepdf.open(BytesIO(pdf)) as source, pikepdf.new() as sheets:
-        forms = {page: _form(source, page, sheets, layout) for copies in wanted for page in copies.pages}
+        forms = {f"/Page{page}": _form(source, page, sheets, layout) for copies in wanted for page in copies.pages}
+        marks = [_marks(layout, side, sides) for side in range(sides)]
+        ruled = _ruled(ruler, layout, sheets, forms)
         for cards in _sheetfuls(wanted, layout.per_sheet, skip, apart=apart):
             for side in range(sides):
                 places = layout.fronts() if side == 0 else layout.backs(flip)
-                shown = [(place, card.pages[side]) for place, card in zip(places, cards, strict=False) if card]
-                _add_sheet(sheets, layout, shown, forms)
+                shown = [
+                    (place, f"/Page{card.pages[side]}") for place, card in zip(places, cards, strict=False) if card
+                ]
+                _add_sheet(sheets, layout, marks[side], [*shown, *(ruled if side == 0 else [])], forms)
         finished = BytesIO()
         sheets.save(finished, deterministic_id=True, object_stream_mode=pikepdf.ObjectStreamMode.generate)
         return finished.getvalue()
@@ -103,14 +116,34 @@ def _form(source: pikepdf.Pdf, number: int, sheets: pikepdf.Pdf, layout: Layout)
     return sheets.copy_foreign(form_of(page))
 
 
+def _marks(layout: Layout, side: int, sides: int) -> str:
+    return "\n".join([cut_marks(layout), register_marks(layout, side) if sides == 2 else ""])
+
+
+def _ruled(
+    ruler: bytes | None, layout: Layout, sheets: pikepdf.Pdf, forms: dict[str, pikepdf.Object]
+) -> list[tuple[Place, str]]:
+    """Take the ruler over, and say where it is shown."""
+    place = ruler_place(layout)
+    if ruler is None or place is None:
+        return []
+    with pikepdf.open(BytesIO(ruler)) as drawn:
+        forms[RULER] = sheets.copy_foreign(form_of(drawn.pages[0]))
+    return [(place, RULER)]
+
+
 def _add_sheet(
-    sheets: pikepdf.Pdf, layout: Layout, shown: Sequence[tuple[Place, int]], forms: Mapping[int, pikepdf.Object]
+    sheets: pikepdf.Pdf,
+    layout: Layout,
+    marks: str,
+    shown: Sequence[tuple[Place, str]],
+    forms: Mapping[str, pikepdf.Object],
 ) -> None:
-    lines = [cut_marks(layout), *(_show(place, f"/Page{page}") for place, page in shown)]
+    lines = [marks, *(_show(place, name) for place, name in shown)]
     sheets.add_blank_page(page_size=(layout.paper.width_mm * _POINT_PER_MM, layout.paper.height_mm * _POINT_PER_MM))
     page = sheets.pages[-1]
-    page.Contents = sheets.make_stream("\n".join(filter(None, lines)).encode())
-    page.Resources = Dictionary(XObject=Dictionary({f"/Page{number}": forms[number] for _place, number in shown}))
+    page.Contents = sheets.make_stream("\n".join(lines).encode())
+    page.Resources = Dictionary(XObject=Dictionary({name: forms[name] for _place, name in shown}))
     page.TrimBox = page.MediaBox
 
 

@@ -21,6 +21,7 @@ from .imposing import Copies, impose
 from .insert import address_on
 from .painting import symbol_of
 from .preflight import Promise
+from .rulers import ruler_pdf
 from .sheets import Layout, SheetPaper, Stock
 from .stamping import Bag, Stamped, stamped
 
@@ -62,7 +63,8 @@ def many_pdf(order: ManyLots, report: Callable[[int, int], None] = lambda done, 
     inserts = stamped([made for made, _promise in bags], compose.identity(), order.paper)
     report(2, 4)
     wanted = [Copies(pages, order.copies) for pages in inserts.pages]
-    whole = impose(inserts.pdf, wanted, layout, flip=order.flip, skip=order.skip)
+    ruler = ruler_pdf(order.language) if isinstance(order.sheet, SheetPaper) else None
+    whole = impose(inserts.pdf, wanted, layout, flip=order.flip, skip=order.skip, ruler=ruler)
     report(3, 4)
     preflight.check_run(whole, _expected(order, layout, bags, inserts))
     report(4, 4)

@@ -28,6 +28,7 @@ from .insert import address_on, inserts_pdf
 from .many_lots import bags_for
 from .orders import Order
 from .preflight import Promise
+from .rulers import ruler_pdf
 from .sheets import SheetPaper
 from .stamping import stamped
 
@@ -153,14 +154,19 @@ def _for_many(orders: Sequence[Order]) -> _Inserts:
 def _imposed(orders: Sequence[Order], inserts: _Inserts) -> bytes:
     first = orders[0]
     wanted = [Copies(pages, order.copies) for pages, order in zip(inserts.pages, orders, strict=True)]
-    return impose(inserts.pdf, wanted, first.layout, flip=first.flip, skip=first.skip, apart=True)
+    ruler = ruler_pdf(_house_language()) if _is_covered(first) else None
+    return impose(inserts.pdf, wanted, first.layout, flip=first.flip, skip=first.skip, apart=True, ruler=ruler)
 
 
 def _slips(orders: Sequence[Order]) -> bytes:
     """One slip for each lot; nothing where there are none."""
     if not _is_covered(orders[0]):
         return b""
-    return covers_pdf([_beneath(order) for order in orders], orders[0].layout.paper, house.current().languages[0])
+    return covers_pdf([_beneath(order) for order in orders], orders[0].layout.paper, _house_language())
+
+
+def _house_language() -> str:
+    return house.current().languages[0]
 
 
 def _beneath(order: Order) -> Beneath:

@@ -51,8 +51,8 @@ def window(lot: Lot, language: str, today: datetime.date) -> str:
     """Give a lot's first and last good day as dates, for paper, where "day 9" would not stay true."""
     days, figures = days_of(lot), Figures(language)
     first, last = (lot.roasted_on + datetime.timedelta(days=day) for day in (days.first, days.last))
-    space = NO_BREAK
-    return span(figures.day(first, today) + space, space + figures.day(last, today))
+    # Only behind the dash may a line end, and there an ordinary space goes with it.
+    return span(figures.day(first, today) + NO_BREAK, " " + figures.day(last, today))
 
 
 def _sentence(stands: Phase, age: int, first: str, last: str) -> str:

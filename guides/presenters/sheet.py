@@ -57,6 +57,11 @@ class SheetStep:
     clip: Clip | None = None
     plain: str = ""
 
+    @property
+    def adds_words(self) -> bool:
+        """Whether the roaster's simple words say anything besides ``act``."""
+        return self.simple.rstrip(".").casefold() not in ("", self.act.casefold())
+
 
 @dataclass(frozen=True)
 class LotFacts:
