@@ -22,6 +22,9 @@ from .formats import MODULE_MM, Format
 from .typefaces import STACK
 
 _EDGE_MM = 2.0  # of the coloured edge that stays after the cut
+# Between two numbers a dash goes the way of the words, and 0–60 would read as 60–0 (Unicode Annex 9).
+_SPAN = re.compile(r"(?<=\d)–(?=\d)")
+_LEFT_TO_RIGHT = "\N{LEFT-TO-RIGHT MARK}–\N{LEFT-TO-RIGHT MARK}"
 _RATIOS = ("brew_ratio", "cup_ratio")
 
 
@@ -76,7 +79,7 @@ def html(
     if sheet.lot is None:
         raise ValueError("An insert goes with a lot; build the sheet for one.")
     with override(sheet.language):
-        return render_to_string(
+        written = render_to_string(
             paper.template,
             {
                 "sheet": sheet,
@@ -87,6 +90,7 @@ def html(
                 **_back(sheet, paper, mark),
             },
         )
+    return _SPAN.sub(_LEFT_TO_RIGHT, written) if sheet.direction == "rtl" else written
 
 
 def lot_parts(sheet: GuideSheet, address: PrintedAddress, names: Iterable[str]) -> SafeString:

@@ -7,10 +7,11 @@ import unicodedata
 from pathlib import Path
 from typing import Any
 
+import pypdfium2
 import pytest
 from django.contrib.staticfiles import finders
 
-from guides.documents import fitting
+from guides.documents import compose, fitting
 from guides.documents.formats import CARD_A7, FORMATS, INSERT_A6, STICKER_50X30, Format
 from guides.documents.insert import inserts_pdf
 from guides.documents.placed import Piece
@@ -124,6 +125,27 @@ def test_an_insert_read_from_right_to_left_is_laid_out_so(
     assert grams.right < 40 < 70 < clock.left
     (symbol,) = [piece for piece in front if piece.field == "code" and not piece.text]
     assert symbol.left > 60
+    # From low to high, in whatever direction the words go.
+    assert seen(pdf, "0–60")
+    assert not seen(pdf, "60–0")
+
+
+def test_negative_control_a_dash_alone_goes_the_way_of_the_words(
+    roastery: Any, settings: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(compose, "_LEFT_TO_RIGHT", "–")
+    lot, version = written_in("he", settings, **HEBREW)
+    assert seen(inserts_pdf(lot, [(version, "he")], CARD_A7), "60–0")
+
+
+def seen(pdf: bytes, text: str) -> bool:
+    """Whether the first page shows a text, from left to right as the eye meets it."""
+    page = pypdfium2.PdfDocument(pdf)[0].get_textpage()
+    found = [
+        (page.get_charbox(place, loose=True), page.get_text_range(place, 1)) for place in range(page.count_chars())
+    ]
+    ordered = sorted((round(bottom), left, shown) for (left, bottom, _right, _top), shown in found)
+    return text in "".join(shown for _line, _left, shown in ordered if shown.isprintable() and not shown.isspace())
 
 
 @pytest.mark.parametrize("paper", FORMATS.values(), ids=FORMATS)
