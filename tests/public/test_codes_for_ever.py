@@ -15,7 +15,7 @@ from guides.lifecycle.draft import open_next
 from guides.lifecycle.recall import recall
 from guides.lifecycle.retire import retire
 from guides.lifecycle.withdraw import withdraw
-from guides.models import Address, Coffee, Guide, triggers
+from guides.models import Address, Coffee, Guide, Site, triggers
 from guides.models.base import FrozenRow
 from tests.factories import GuideFactory
 from tests.factories.sites import SiteFactory
@@ -87,6 +87,7 @@ def test_every_code_leads_where_it_did(printed: dict[str, str], settings: Settin
     register.force_login(world.boss())
     page = register.get("/admin/register/", headers={"host": "new.example"}).content.decode()
     assert [code for code in Address.objects.values_list("code", flat=True) if code not in page] == []
+    assert [code for code in Site.objects.values_list("code", flat=True) if code not in page] == []
     assert "https://new.example" in page
     print(f"{connection.vendor}: {len(printed)} addresses of {LOTS} lots, each replayed five times: 0 dead, 0 wrong")
 
