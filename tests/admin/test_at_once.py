@@ -27,7 +27,7 @@ def _at_once(tries) -> list[int]:
 
     def run(attempt) -> int:
         try:
-            gate.wait(timeout=20)
+            gate.wait(timeout=120)
             return attempt()
         finally:
             connections.close_all()

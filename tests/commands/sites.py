@@ -7,6 +7,7 @@ import uuid
 from collections.abc import Callable, Iterator
 from contextlib import closing
 from pathlib import Path
+from typing import TypeVar
 from urllib.parse import quote
 
 import psycopg
@@ -15,16 +16,16 @@ from django.db import connection
 
 from .site import Site
 
+Kind = TypeVar("Kind", bound=Site)
+
 
 @pytest.fixture(scope="session")
 def blank_site(tmp_path_factory: pytest.TempPathFactory, django_db_setup: None) -> Iterator[Site]:
     """A site with its tables and nothing in them."""
-    site = _site(tmp_path_factory.mktemp("blank"))
-    if connection.vendor == "postgresql":
-        _on_server(f'CREATE DATABASE "{site.name}"')
+    site = begun(tmp_path_factory.mktemp("blank"))
     site.must("migrate", "-v0")
     yield site
-    _drop(site)
+    drop(site)
 
 
 @pytest.fixture
@@ -33,37 +34,38 @@ def new_site(tmp_path: Path, request: pytest.FixtureRequest) -> Iterator[Callabl
     made: list[Site] = []
 
     def make() -> Site:
-        site = _site(tmp_path, lambda: _copy(request.getfixturevalue("blank_site"), site))
-        if connection.vendor == "postgresql":
-            _on_server(f'CREATE DATABASE "{site.name}"')
+        site = begun(tmp_path, lambda: _copy(request.getfixturevalue("blank_site"), site))
         made.append(site)
         return site
 
     yield make
     for site in made:
-        _drop(site)
+        drop(site)
 
 
-def _site(under: Path, set_up: Callable[[], None] = lambda: None) -> Site:
+def begun(under: Path, set_up: Callable[[], None] = lambda: None, kind: type[Kind] = Site) -> Kind:
+    """Begin a site in a folder, with an empty database of its own."""
     name = f"site_{uuid.uuid4().hex[:12]}"
     folder = under / name
     folder.mkdir()
     if connection.vendor != "postgresql":
-        return Site(name, folder, f"sqlite:///{folder}/roastery.sqlite3", set_up)
+        return kind(name, folder, f"sqlite:///{folder}/roastery.sqlite3", set_up)
     told = connection.settings_dict
     who = quote(told["USER"]) + (f":{quote(told['PASSWORD'])}" if told["PASSWORD"] else "")
     port = f":{told['PORT']}" if told["PORT"] else ""
-    return Site(name, folder, f"postgres://{who}@{quote(told['HOST'], safe='')}{port}/{name}", set_up)
+    _on_server(f'CREATE DATABASE "{name}"')
+    return kind(name, folder, f"postgres://{who}@{quote(told['HOST'], safe='')}{port}/{name}", set_up)
 
 
 def _copy(blank: Site, site: Site) -> None:
     shutil.copytree(blank.folder, site.folder, dirs_exist_ok=True)
     if connection.vendor == "postgresql":
-        _drop(site)
+        drop(site)
         _on_server(f'CREATE DATABASE "{site.name}" TEMPLATE "{blank.name}"')
 
 
-def _drop(site: Site) -> None:
+def drop(site: Site) -> None:
+    """Remove a site's database."""
     if connection.vendor == "postgresql":
         _on_server(f'DROP DATABASE IF EXISTS "{site.name}" WITH (FORCE)')
 
