@@ -51,7 +51,8 @@ class TrialBrewForm(NamedFieldsForm):
             "taste": _("In your own words, such as: honey, thin at the end."),
             "grind_um": _("Such as 740."),
             "pours": _("Only where they were not as planned; a line each, such as 0:00–0:12 60."),
-            "water_used": _("Such as: tap, softened, alkalinity 30."),
+            "water_used": _("Such as: tap, softened."),
+            "hardness_mg_l": _("As at the roastery's tap, unless you write otherwise."),
             "bed_c": _("As a thin probe in the slurry shows it, such as 89."),
             "last_drops_percent": _("Of what drips while you lift the brewer off, if you read it, such as 0.8."),
             "repeats": _("The brew it was begun from, with one thing changed."),
@@ -110,7 +111,8 @@ class TrialBrewAdmin(Planned, Benched, BackToReview, ActsAdmin, ClockTimes, Desk
             if "feel" in asked
             else None
         )
-        return {"brewed_by": request.user.pk, **asked, **({"balance": balance.value} if balance else {})}
+        water = trial_fields.usual_water(request)
+        return {"brewed_by": request.user.pk, **water, **asked, **({"balance": balance.value} if balance else {})}
 
     def render_change_form(
         self,

@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from guides.models import Brewer, Lot, TrialBrew
 from guides.presenters.numbers import Figures
+from guides.queries import house
 
 UNANSWERED: Final[dict[str, str | Promise]] = {
     "found": _("not tasted yet"),
@@ -28,7 +29,9 @@ _BREWED: Final = (
     ("dose_g", "water_g", "bypass_g"),
     ("kettle_c", "grind_um"),
     ("water_used", "room_c"),
+    ("hardness_mg_l", "alkalinity_mg_l"),
 )
+_WATER: Final = ("water_used", "hardness_mg_l", "alkalinity_mg_l")
 _CLOCK: Final = (("first_drip_s", "opened_s", "drained_s"), "pours", "bed_c")
 _CUP: Final[tuple[_Section, ...]] = (
     (_("Cup"), {"fields": ("cup_g", ("strength_percent", "last_drops_percent"), "sample")}),
@@ -73,6 +76,15 @@ def filled_in(request: HttpRequest, figures: Figures) -> str:
         with suppress(ValueError):
             said.append(write(float(asked.get(name, ""))))
     return " · ".join(said)
+
+
+def usual_water(request: HttpRequest) -> dict[str, Any]:
+    """Give the water a new brew most likely has: that of the brew it repeats, else the roastery's tap."""
+    before = TrialBrew.objects.filter(pk=_key(request.GET.get("repeats", ""))).first()
+    if before is not None:
+        return {name: getattr(before, name) for name in _WATER}
+    roastery = house.current()
+    return {"hardness_mg_l": roastery.tap_hardness_mg_l, "alkalinity_mg_l": roastery.tap_alkalinity_mg_l}
 
 
 def _is_filled(request: HttpRequest) -> bool:

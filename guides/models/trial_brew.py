@@ -17,6 +17,8 @@ from .brewer import Brewer
 from .guide_version import GuideVersion
 from .lot import Lot
 
+_MOST_MG_L = 1000
+
 
 class TrialBrew(Record):
     """What happened, beside what was planned.
@@ -52,6 +54,8 @@ class TrialBrew(Record):
     kettle_c = models.DecimalField(_("kettle read, °C"), max_digits=4, decimal_places=1)
     grind_um = models.PositiveSmallIntegerField(_("grind, median µm"))
     water_used = models.CharField(_("water"), max_length=120, blank=True)
+    hardness_mg_l = models.PositiveSmallIntegerField(_("hardness, mg/L as CaCO3"), null=True, blank=True)
+    alkalinity_mg_l = models.PositiveSmallIntegerField(_("alkalinity, mg/L as CaCO3"), null=True, blank=True)
     room_c = models.DecimalField(_("room, °C"), max_digits=4, decimal_places=1, null=True, blank=True)
     pours = models.JSONField(_("pours as they were"), default=list, blank=True)
     opened_s = models.PositiveSmallIntegerField(_("valve opened"), null=True, blank=True)
@@ -118,6 +122,12 @@ class TrialBrew(Record):
                 condition=Q(room_c__isnull=True) | Q(room_c__gte=0, room_c__lte=45),
                 name="trial_room_range",
                 violation_error_message=_("Room: 0 to 45 °C."),
+            ),
+            models.CheckConstraint(
+                condition=(Q(hardness_mg_l__isnull=True) | Q(hardness_mg_l__lte=_MOST_MG_L))
+                & (Q(alkalinity_mg_l__isnull=True) | Q(alkalinity_mg_l__lte=_MOST_MG_L)),
+                name="trial_water_range",
+                violation_error_message=_("Hardness and alkalinity: 0 to 1000 mg/L."),
             ),
             models.CheckConstraint(
                 condition=Q(bed_c__isnull=True) | Q(bed_c__gt=0, bed_c__lte=100),

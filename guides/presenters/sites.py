@@ -16,6 +16,7 @@ from django.utils.translation import gettext, override
 from guides.calculations.thermal import boiling_point_c
 from guides.models import Guide, Site
 
+from . import water_words
 from .adapt_request import AdaptRequest, to_query
 from .addresses import Edition
 from .numbers import Figures
@@ -66,12 +67,7 @@ def facts(site: Site, language: str) -> str:
             figures.metres(site.altitude_m),
             gettext("water boils at %(boils)s") % {"boils": figures.celsius(boiling_point_c(site.altitude_m))},
         ]
-        for value, words in (
-            (site.tap_hardness_mg_l, gettext("hardness %(much)s")),
-            (site.tap_alkalinity_mg_l, gettext("alkalinity %(much)s")),
-        ):
-            if value is not None:
-                parts.append(words % {"much": figures.milligrams_per_litre(value)})
+        parts += water_words.said(site.tap_hardness_mg_l, site.tap_alkalinity_mg_l, figures)
         return ", ".join(parts)
 
 

@@ -102,7 +102,7 @@ def _plan(brews: Sequence[TrialBrew], figures: Figures) -> Iterator[Row]:
             cells = tuple("–" if v is None else trial_words.shown(name, float(v), figures) for v in values)
             yield Row(str(trial_words.NAMES[name]), cells, len(set(values)) > 1)
     for label, noted in (
-        (gettext("Water"), [brew.water_used or "–" for brew in brews]),
+        (gettext("Water"), [trial_words.water(brew, figures) or "–" for brew in brews]),
         (gettext("Room"), ["–" if b.room_c is None else figures.celsius(float(b.room_c)) for b in brews]),
     ):
         if set(noted) != {"–"}:
@@ -138,6 +138,9 @@ def _step(first: Column, second: Column, figures: Figures) -> Step:
         changed.append(gettext("another brewer: %(name)s") % {"name": other.brewer})
     if one.lot_id != other.lot_id:
         changed.append(gettext("another lot: %(name)s") % {"name": other.lot.name})
+    waters = trial_words.water(one, figures), trial_words.water(other, figures)
+    if all(waters) and waters[0] != waters[1]:
+        changed.append(gettext("another water: %(what)s") % {"what": waters[1]})
     for name in CHANGED:
         before, after = getattr(one, name), getattr(other, name)
         if before is None or after is None or before == after:

@@ -21,7 +21,7 @@ from guides.models import Brewer, TrialBrew
 from guides.queries.begin_from import Beginnings
 
 from . import effects as plan_effects
-from . import findings
+from . import findings, water_words
 from .numbers import Figures, clock
 
 NAMES: Final[dict[str, str | Promise]] = {
@@ -78,6 +78,16 @@ def brew_name(brew: TrialBrew, figures: Figures) -> str:
         "time": f"{at:%H:%M}",
         "who": brew.brewed_by.display_name,
     }
+
+
+def water(brew: TrialBrew, figures: Figures) -> str:
+    """Say what water a brew was made with; empty where nobody wrote it down."""
+    return ", ".join(
+        [
+            *([brew.water_used] if brew.water_used else []),
+            *water_words.said(brew.hardness_mg_l, brew.alkalinity_mg_l, figures),
+        ]
+    )
 
 
 def shown(name: str, value: float, figures: Figures) -> str:

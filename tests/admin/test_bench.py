@@ -16,7 +16,7 @@ from guides.calculations.drawdown import simulate
 from guides.lifecycle import brewed_plan, trials
 from guides.lifecycle.from_trial import open_from_trial
 from guides.lifecycle.plan_of import plan_of
-from guides.models import GuideVersion, TrialBrew
+from guides.models import GuideVersion, Roastery, TrialBrew
 from guides.presenters import bench_sheet
 from tests.factories import LotFactory, TrialBrewFactory, ValveVersionFactory, published, shown
 
@@ -218,6 +218,25 @@ def test_after_a_planned_brew_the_cup_comes_first_and_what_is_filled_in_is_folde
     wrong = desk.post(address, {**filled(desk, address), "water_g": ""})
     assert "This field is required." in text_of(wrong)
     assert "<details" not in wrong.content.decode().partition('id="trialbrew_form"')[2], "no error is behind a fold"
+
+
+def test_the_water_is_the_taps_or_that_of_the_brew_repeated_and_another_one_is_told(at_desk, roaster, version, filled):
+    Roastery.objects.create(name="Mossgull Roasting Room", tap_hardness_mg_l=38, tap_alkalinity_mg_l=30)
+    lot, desk = LotFactory(coffee=version.guide.coffee), at_desk(roaster)
+    log = filled(desk, desk.get(f"{PLAN}?version={version.pk}&lot={lot.pk}").context["log_href"])
+    assert (log["hardness_mg_l"], log["alkalinity_mg_l"]) == ("38", "30")
+    add = reverse("admin:guides_trialbrew_add")
+    assert desk.post(add, {**log, "water_used": "filtered", "alkalinity_mg_l": "12"}).status_code == 302
+    first = TrialBrew.objects.get()
+    again = filled(desk, desk.get(f"{PLAN}?trial={first.pk}").context["log_href"])
+    assert (again["water_used"], again["hardness_mg_l"], again["alkalinity_mg_l"]) == ("filtered", "38", "12")
+    assert desk.post(add, {**again, "water_used": "", "alkalinity_mg_l": "30"}).status_code == 302
+    second = TrialBrew.objects.latest("pk")
+    page = desk.get(f"{COMPARE}?trial={first.pk}&trial={second.pk}").context["page"]
+    (step,) = page.steps
+    assert [words.replace("\N{NO-BREAK SPACE}", " ") for words in step.changed] == [
+        "another water: hardness 38 mg/L, alkalinity 30 mg/L"
+    ]
 
 
 @pytest.mark.parametrize("pours", ["0:00-0:12", "0:12–0:00 60", "0:00–0:12 60\n0:30–0:40 50", "12 seconds"])

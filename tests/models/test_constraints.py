@@ -150,6 +150,7 @@ BAD: dict[str, Row] = {
     "trial_last_drops_beside_strength": changed(TrialBrewFactory, last_drops_percent="0.8"),
     "trial_room_range": changed(TrialBrewFactory, room_c=60),
     "trial_bed_range": changed(TrialBrewFactory, bed_c=101),
+    "trial_water_range": changed(TrialBrewFactory, alkalinity_mg_l=1001),
     "trial_set_aside_whole": changed(TrialBrewFactory, set_aside_reason="The paper folded."),
     "version_additions_range": changed(GuideVersionFactory, bypass_g=-1),
     "version_approved_by_and_at": changed(GuideVersionFactory, approved_at=NOW),

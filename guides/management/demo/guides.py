@@ -14,6 +14,7 @@ from guides.calculations.filling import fill_shut
 from guides.lifecycle import assessing, assign, draft, publish, review, trials
 from guides.lifecycle.plan_of import plan_of
 from guides.models import Brewer, Coffee, Guide, GuideVersion, Lot, Step, StepText, TrialBrew, User, VersionText
+from guides.queries import house
 
 from .clock import moment
 from .world import FOLDER, Table, read
@@ -101,8 +102,10 @@ def _trial(version: GuideVersion, row: Table, today: datetime.date, **extra: Any
 def record(version: GuideVersion, *, lot: Lot, by: User, at: datetime.datetime, **measured: Any) -> TrialBrew:
     """Log a brew that followed a version's plan, with what was measured and what was done otherwise."""
     planned = {name: getattr(version, name) for name in ("dose_g", "water_g", "bypass_g", "kettle_c", "grind_um")}
+    tap = house.current()
+    water = {"hardness_mg_l": tap.tap_hardness_mg_l, "alkalinity_mg_l": tap.tap_alkalinity_mg_l}
     brew = TrialBrew(
-        lot=lot, version=version, brewer=version.brewer, brewed_by=by, brewed_at=at, **{**planned, **measured}
+        lot=lot, version=version, brewer=version.brewer, brewed_by=by, brewed_at=at, **{**planned, **water, **measured}
     )
     brew.full_clean()
     return trials.log(brew, by=by)
