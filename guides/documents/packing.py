@@ -33,6 +33,7 @@ from .sheets import SheetPaper
 from .stamping import stamped
 
 _MAKING = 3  # steps before the first page is read back
+_SLIPS_AT_ONCE = 20
 
 
 @dataclass(frozen=True)
@@ -67,11 +68,11 @@ def runs_pdf(orders: Sequence[Order], report: Callable[[int, int], None] = lambd
     """
     total = _MAKING + sum(_page_count(order) for order in orders)
     report(0, total)
-    inserts = _alone(orders[0]) if len(orders) == 1 else _for_many(orders)
+    inserts = _alone(orders[0]) if len(orders) == 1 else _for_many(orders, lambda: report(0, total))
     report(1, total)
     sheets = _imposed(orders, inserts)
     report(2, total)
-    whole = _stacked(orders, _slips(orders), sheets)
+    whole = _stacked(orders, _slips(orders, lambda: report(2, total)), sheets)
     report(_MAKING, total)
     preflight.check_run(whole, _expected(orders, inserts), lambda done: report(min(_MAKING + done, total), total))
     return whole
@@ -111,8 +112,8 @@ def _alone(order: Order) -> _Inserts:
     return _Inserts(single, (tuple(range(_sides(order))),), with_symbol, (_promise(order),))
 
 
-def _for_many(orders: Sequence[Order]) -> _Inserts:
-    """Lay each guide out once and stamp it for its lots."""
+def _for_many(orders: Sequence[Order], beat: Callable[[], None]) -> _Inserts:
+    """Lay each guide out once and stamp it for its lots; ``beat`` is called after each."""
     guides: dict[tuple[int, str], list[int]] = {}
     for place, order in enumerate(orders):
         guides.setdefault((order.version.pk, order.language), []).append(place)
@@ -140,6 +141,7 @@ def _for_many(orders: Sequence[Order]) -> _Inserts:
                 pages[place] = tuple(before + side for side in sides)
                 promises[place] = promise
             with_symbol.add(made.symbol_side)
+            beat()
         if reasons:
             raise InsertRefused(reasons)
         order_of_lots = range(len(orders))
@@ -158,11 +160,15 @@ def _imposed(orders: Sequence[Order], inserts: _Inserts) -> bytes:
     return impose(inserts.pdf, wanted, first.layout, flip=first.flip, skip=first.skip, apart=True, ruler=ruler)
 
 
-def _slips(orders: Sequence[Order]) -> bytes:
-    """One slip for each lot; nothing where there are none."""
-    if not _is_covered(orders[0]):
-        return b""
-    return covers_pdf([_beneath(order) for order in orders], orders[0].layout.paper, _house_language())
+def _slips(orders: Sequence[Order], beat: Callable[[], None]) -> list[bytes]:
+    """One slip for each lot, some in each file; none where there are none. ``beat`` is called after each file."""
+    files = []
+    for start in range(0, len(orders), _SLIPS_AT_ONCE) if _is_covered(orders[0]) else ():
+        some = [_beneath(order) for order in orders[start : start + _SLIPS_AT_ONCE]]
+        files.append(covers_pdf(some, orders[0].layout.paper, _house_language()))
+        if start + _SLIPS_AT_ONCE < len(orders):
+            beat()
+    return files
 
 
 def _house_language() -> str:
@@ -184,14 +190,16 @@ def _beneath(order: Order) -> Beneath:
     )
 
 
-def _stacked(orders: Sequence[Order], slips: bytes, sheets: bytes) -> bytes:
+def _stacked(orders: Sequence[Order], slips: Sequence[bytes], sheets: bytes) -> bytes:
     """Put each lot's sheets under its slip, which has an empty back where they have two sides.
 
     A file of several lots has a bookmark where each begins.
     """
     with ExitStack() as files, pikepdf.new() as stack:
-        covers = iter(list(files.enter_context(pikepdf.open(BytesIO(slips))).pages) if slips else ())
-        rest = iter(list(files.enter_context(pikepdf.open(BytesIO(sheets))).pages))
+        covers, rest = (
+            iter([page for part in parts for page in files.enter_context(pikepdf.open(BytesIO(part))).pages])
+            for parts in (slips, [sheets])
+        )
         begins = {}
         for order in orders:
             begins[order.lot.name] = len(stack.pages)

@@ -66,6 +66,17 @@ def test_every_lot_lies_under_its_slip_in_the_order_packed(orders: list[Order]) 
     assert pdf == runs_pdf([replace(first, skip=2), second, third])
 
 
+def test_a_sign_of_life_is_given_at_every_guide_slip_and_page(
+    orders: list[Order], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Work that is silent for too long is taken for dead and given to another worker."""
+    monkeypatch.setattr(packing, "_SLIPS_AT_ONCE", 1)
+    told: list[int] = []
+    runs_pdf(orders, lambda done, _total: told.append(done))
+    # Two guides, three slips, then seven pages.
+    assert told == [0, 0, 0, 1, 2, 2, 2, *range(3, 11)]
+
+
 def test_two_sides_stay_two_sides(orders: list[Order]) -> None:
     both = [replace(order, paper=INSERT_A6, copies=4) for order in orders[:2]]
     found = on_pages(runs_pdf(both))
