@@ -22,7 +22,10 @@ from .sheets import SheetPaper
 
 @dataclass(frozen=True)
 class Beneath:
-    """What a slip tells of its run. ``mark`` is empty or such as R1; ``skip`` places of the first sheet are used up."""
+    """What a slip tells of its run. ``mark`` is empty or such as R1; ``skip`` places of the first sheet are used up.
+
+    ``place`` is which of the ``of`` lots in its file it is.
+    """
 
     lot: Lot
     version: GuideVersion
@@ -34,6 +37,8 @@ class Beneath:
     flip: Flip
     skip: int
     mark: str
+    place: int = 1
+    of: int = 1
 
 
 def covers_pdf(slips: Sequence[Beneath], sheet: SheetPaper, language: str) -> bytes:

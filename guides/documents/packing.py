@@ -164,8 +164,9 @@ def _slips(orders: Sequence[Order], beat: Callable[[], None]) -> list[bytes]:
     """One slip for each lot, some in each file; none where there are none. ``beat`` is called after each file."""
     files = []
     for start in range(0, len(orders), _SLIPS_AT_ONCE) if _is_covered(orders[0]) else ():
-        some = [_beneath(order) for order in orders[start : start + _SLIPS_AT_ONCE]]
-        files.append(covers_pdf(some, orders[0].layout.paper, _house_language()))
+        some = enumerate(orders[start : start + _SLIPS_AT_ONCE], start=start + 1)
+        slips = [_beneath(order, place, len(orders)) for place, order in some]
+        files.append(covers_pdf(slips, orders[0].layout.paper, _house_language()))
         if start + _SLIPS_AT_ONCE < len(orders):
             beat()
     return files
@@ -175,7 +176,7 @@ def _house_language() -> str:
     return house.current().languages[0]
 
 
-def _beneath(order: Order) -> Beneath:
+def _beneath(order: Order, place: int, of: int) -> Beneath:
     return Beneath(
         lot=order.lot,
         version=order.version,
@@ -187,6 +188,8 @@ def _beneath(order: Order) -> Beneath:
         flip=order.flip,
         skip=order.skip,
         mark=order.mark,
+        place=place,
+        of=of,
     )
 
 
