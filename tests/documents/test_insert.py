@@ -9,9 +9,9 @@ import pytest
 
 from guides.documents import formats
 from guides.documents.insert import InsertRefused, insert_pdf, inserts_pdf
-from guides.models import GuideVersion, Lot
 from guides.presenters import addresses
 from guides.queries import lots
+from tests.documents.conftest import Made
 from tests.documents.printing import decoded_by_opencv, decoded_by_zxing, printed
 from tests.factories import published
 from tests.factories.packed import packed
@@ -28,8 +28,8 @@ def text(pdf: bytes, page: int) -> str:
 
 
 @pytest.fixture
-def pdf(bag: tuple[Lot, GuideVersion]) -> bytes:
-    return insert_pdf(*bag, "en")
+def pdf(made: Made) -> bytes:
+    return made.pdf
 
 
 def test_two_sides_of_a6(pdf):
@@ -41,13 +41,11 @@ def test_two_sides_of_a6(pdf):
         assert float(page.mediabox.height) == pytest.approx(148 * MM, abs=0.1)
 
 
-def test_the_front_is_the_simple_layer(pdf, bag):
-    lot, version = bag
-    front = text(pdf, 0)
-    code = lots.code_of(lot)
+def test_the_front_is_the_simple_layer(made):
+    front = text(made.pdf, 0)
     for expected in (
         "Mossgull Roasting Room",
-        version.title,
+        made.version.title,
         "L RW-078",
         "15 g",
         "180 g",
@@ -56,7 +54,7 @@ def test_the_front_is_the_simple_layer(pdf, bag):
         "0:40–1:00",
         "120 g",
         "Open the valve",
-        f"{code[:4]} {code[4:]}",
+        f"{made.code[:4]} {made.code[4:]}",
     ):
         assert expected in front
 
@@ -82,9 +80,8 @@ def test_figures_are_written_as_the_language_has_them(bag):
     assert read(pdf).trailer["/Root"]["/Lang"] == "sv"
 
 
-def test_two_decoders_read_the_address_and_it_is_the_only_code(pdf, bag):
-    lot, version = bag
-    expected = f"HTTP://GUIDES.TEST/L/{lots.code_of(lot)}/{version.guide.number}.1.EN"
+def test_two_decoders_read_the_address_and_it_is_the_only_code(pdf, made):
+    expected = f"HTTP://GUIDES.TEST/L/{made.code}/1.1.EN"
     assert decoded_by_zxing(printed(pdf, page=1)) == [expected]
     assert decoded_by_opencv(printed(pdf, page=1)) == expected
     assert decoded_by_zxing(printed(pdf, page=2)) == []
@@ -111,12 +108,12 @@ def test_letters_are_embedded_and_subset(pdf, tmp_path):
         assert name.partition("+")[2].startswith("Hyperlegible")
 
 
-def test_screen_readers_can_follow(pdf, bag):
+def test_screen_readers_can_follow(pdf, made):
     root = read(pdf).trailer["/Root"]
     assert root["/MarkInfo"]["/Marked"]
     assert root["/Lang"] == "en"
     assert root["/ViewerPreferences"]["/DisplayDocTitle"]
-    assert read(pdf).metadata.title == f"{bag[1].title}, L\N{NO-BREAK SPACE}RW-078"
+    assert read(pdf).metadata.title == f"{made.version.title}, L\N{NO-BREAK SPACE}RW-078"
     # PDF/UA-1 (ISO 14289-1): the metadata say so, and every figure has words in its place.
     assert b"pdfuaid" in root["/Metadata"].get_data()
     figures = list(structure(root["/StructTreeRoot"], "/Figure"))

@@ -8,7 +8,6 @@ import cv2
 import numpy
 import pytest
 
-from guides.documents.insert import insert_pdf
 from tests.documents.printing import (
     around,
     blurred_and_noisy,
@@ -25,10 +24,10 @@ READINGS = 60
 BLUR, NOISE = 3.0, 30.0
 
 
-@pytest.fixture
-def corner(bag) -> numpy.ndarray:
+@pytest.fixture(scope="module")
+def corner(made) -> numpy.ndarray:
     """The part of the front that holds the code."""
-    front = printed(insert_pdf(*bag, "en"), page=1)
+    front = printed(made.pdf, page=1)
     (symbol,) = decoded_by_zxing(front, whole=True)
     return around(front, symbol)
 
