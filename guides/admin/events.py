@@ -14,10 +14,10 @@ from .desk import Desk, ReadOnly
 class EventAdmin(ReadOnly, Desk):
     list_display = ("at", "who", "verb", "guide", "lot", "reason")
     list_display_links = ("at",)
-    list_filter = ("verb", "by")
+    # Not by months above the list: finding those reads the whole trail.
+    list_filter = ("at", "verb", "by")
     list_select_related = ("by", "guide", "lot")
     search_fields = ("reason", "lot__name", "guide__slug")
-    date_hierarchy = "at"
     fields = (("at", "by"), "verb", ("guide", "lot"), "reason", "details")
 
     @admin.display(description=_("by"), ordering="by")

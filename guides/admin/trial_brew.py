@@ -67,10 +67,10 @@ class TrialBrewAdmin(Planned, Benched, BackToReview, ActsAdmin, ClockTimes, Desk
     change_list_template = "guides/admin/trial_list.html"
     clock_fields = ("opened_s", "first_drip_s", "drained_s")
     list_display = ("lot", "brewed_at", "brewed_by", "version", "is_check_brew", "drained", "strength_percent")
-    list_filter = ("is_check_brew", MissedFilter, "lot__coffee", "brewer")
+    # Not by months above the list: finding those reads every brew there is.
+    list_filter = ("brewed_at", "is_check_brew", MissedFilter, "lot__coffee", "brewer")
     list_select_related = ("lot", "brewed_by", "version")
     search_fields = ("lot__name", "version__title", "taste")
-    date_hierarchy = "brewed_at"
     raw_id_fields = ("repeats",)
     radio_fields = dict.fromkeys(trial_fields.UNANSWERED, admin.HORIZONTAL)
 

@@ -90,6 +90,7 @@ class TrialBrew(Record):
         verbose_name = _("trial brew")
         verbose_name_plural = _("trial brews")
         ordering = ["-brewed_at"]
+        indexes = [models.Index(fields=["-brewed_at"], name="trial_newest_first")]
         constraints = [
             models.CheckConstraint(
                 condition=~Q(is_check_brew=True, version__isnull=True),
