@@ -7,6 +7,7 @@ from __future__ import annotations
 import http.client
 import os
 import re
+import shlex
 import signal
 import socket
 import ssl
@@ -34,16 +35,17 @@ pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.data]
 FULL = os.environ.get("FULL_COUNTS") == "1"
 REQUESTS, JOBS = (4000, 200) if FULL else (200, 12)
 VISITORS = 4
+COMPOSE = YAML(typ="safe").load(settings.BASE_DIR / "docker-compose.yml")
 PASSWORD = "a long one, made by the first start"
 WORK = """
 from django.conf import settings
-from django.core.management import CommandError, call_command
-settings.JOB_LEASE_S = 2
 from django.core.management import call_command
+settings.JOB_LEASE_S = 2
 from guides.management.commands import work
 work._SWEEP_EVERY_S = 1.0
 call_command("work", interval=0.05)
 """
+"""The worker's own command, noticing within seconds and not minutes that another has died."""
 ORDER = """
 from guides.jobs import tasks
 from guides.lifecycle import address
@@ -83,8 +85,7 @@ class Stack:
 
 def proxy_words(folder: Path, plain: int, secure: int, webs: list[int]) -> str:
     """The compose file's own configuration, with the ports and paths of this machine."""
-    compose = YAML(typ="safe").load(settings.BASE_DIR / "docker-compose.yml")
-    words = str(compose["configs"]["proxy"]["content"]).replace("$$", "$")
+    words = str(COMPOSE["configs"]["proxy"]["content"]).replace("$$", "$")
     # A server whose death was noticed is asked again at once: there are only two, and one of them dies here.
     servers = "\n".join(f"server 127.0.0.1:{port} max_fails=0;" for port in webs)
     for theirs, ours in {
@@ -104,7 +105,10 @@ def stack(new_site: Callable[[], Site], tmp_path: Path) -> Iterator[Stack]:
     site = new_site()
     site.set_up()
     (tmp_path / "admin_password").write_text(PASSWORD + "\n")
-    site.must("first_admin", "--password-file", tmp_path / "admin_password")
+    for line in COMPOSE["services"]["setup"]["command"][-1].splitlines():
+        python, script, *words = shlex.split(line.replace("/run/secrets", str(tmp_path)))
+        assert (python, script) == ("python", "manage.py")
+        site.must(*words)
     subprocess.run(
         [
             *("openssl", "req", "-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:prime256v1", "-nodes"),
@@ -141,17 +145,10 @@ def stack(new_site: Callable[[], Site], tmp_path: Path) -> Iterator[Stack]:
 
 
 def _web(site: Site, port: int) -> subprocess.Popen[bytes]:
-    command = [
-        "-m",
-        "gunicorn",
-        "roastery.wsgi",
-        "--bind",
-        f"127.0.0.1:{port}",
-        "--threads",
-        "4",
-        "--log-level",
-        "error",
-    ]
+    program, *words = COMPOSE["services"]["web"]["command"]
+    assert "0.0.0.0:8000" in words
+    words = [f"127.0.0.1:{port}" if word == "0.0.0.0:8000" else word for word in words]
+    command = ["-m", program, *words, "--log-level", "error"]
     # In a group of its own, so that master and worker are killed together, as a machine that fails takes both.
     return subprocess.Popen(
         [sys.executable, *command], cwd=settings.BASE_DIR, env=site.environment, start_new_session=True
@@ -170,6 +167,10 @@ def _until(holds: Callable[[], bool], what: str, seconds: float = 90) -> None:
     while not holds():
         assert time.monotonic() < until, what
         time.sleep(0.05)
+
+
+def test_workers_run_what_the_compose_file_says() -> None:
+    assert COMPOSE["services"]["worker"]["command"] == ["python", "manage.py", "work"]
 
 
 def test_the_site_outlives_a_web_server_and_a_worker(stack: Stack, capsys: pytest.CaptureFixture[str]) -> None:
