@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('guides', '0027_bags_with_inserts'),
+        ('guides', '0028_trial_water'),
     ]
 
     operations = [
