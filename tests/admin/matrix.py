@@ -41,7 +41,7 @@ ACTS: Final = {
                      "schedule": {"publisher"}, "call-off": {"publisher"}, "withdraw": {"publisher"}},
     "guide": {"open-next": WRITERS, "retire": {"publisher"}},
     "site": {"sign-off": WRITERS}, "tasting": {"reveal": WRITERS},
-    "trialbrew": dict.fromkeys(("open-draft", "inherit", "hold", "photo", "set-aside", "take-back"), WRITERS),
+    "trialbrew": dict.fromkeys(("open-draft", "inherit", "hold", "keep", "photo", "set-aside", "take-back"), WRITERS),
     "lot": {"recall": {"publisher"}, "explain-loss": WRITERS, "bags-out": PRINTERS},
     "greenlot": {"recall": {"publisher"}}, "roast": {"recall": {"publisher"}},
     "jobrun": {"again": WRITERS}, "apitoken": {"revoke": {"publisher"}}, "webhook": {"end": {"publisher", "shop"}},
