@@ -8,7 +8,7 @@ from django import forms
 from django.contrib import admin, messages
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
-from django.db.models import Model, QuerySet
+from django.db.models import Model, QuerySet, prefetch_related_objects
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
 from django.urls import URLPattern, path
 from django.utils.translation import get_language
@@ -88,7 +88,7 @@ class SiteAdmin(ActsAdmin, Desk):
     fieldsets = (
         (None, {"fields": (("name", "place"),)}),
         (_("Height and water"), {"fields": ("altitude_m", ("tap_hardness_mg_l", "tap_alkalinity_mg_l"))}),
-        (_("Brewing there"), {"fields": ("grinder", "guides")}),
+        (_("Brewing there"), {"fields": ("brewers", "grinder", "guides")}),
     )
 
     def get_urls(self) -> list[URLPattern]:
@@ -100,6 +100,8 @@ class SiteAdmin(ActsAdmin, Desk):
         return False  # its code hangs on walls
 
     def formfield_for_manytomany(self, db_field: Any, request: HttpRequest, **kwargs: Any) -> Any:
+        if db_field.name == "brewers":
+            kwargs |= {"widget": forms.CheckboxSelectMultiple}
         if db_field.name == "guides":
             kwargs |= {"form_class": GuideChoices, "widget": forms.CheckboxSelectMultiple, "queryset": sites.titled()}
         return super().formfield_for_manytomany(db_field, request, **kwargs)
@@ -130,6 +132,7 @@ class SiteAdmin(ActsAdmin, Desk):
         if obj is not None:
             context["acts"] = [(act, self.act_address(obj, act)) for act in self.offered(request, obj)]
             context["site_facts"] = presented.facts(obj, get_language() or "en")
+            prefetch_related_objects([obj], "brewers__vessel")
             found = sheets(obj, sites.shown(), may_print=request.user.has_perm("guides.print_lot"))
             context |= {"sheets": found, "others": [sheet for sheet in found if not sheet.taught]}
             context["any_taught"] = len(context["others"]) < len(found)

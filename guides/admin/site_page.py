@@ -71,8 +71,8 @@ def sheets(site: Site, shown: Iterable[GuideVersion], *, may_print: bool) -> lis
             title=version.title,
             revision=version.revision,
             taught=version.guide_id in taught,
-            page=presented.guide_href(site, version.guide, language),
-            screen=presented.guide_href(site, version.guide, language, "screen"),
+            page=presented.guide_href(site, version, language),
+            screen=presented.guide_href(site, version, language, "screen"),
             prints=prints(version) if may_print else (),
         )
         for version in shown

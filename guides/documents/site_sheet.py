@@ -1,4 +1,4 @@
-"""The wall sheet of a site: a guide adapted to its water and height, with what changed said on the sheet."""
+"""The wall sheet of a site: a guide adapted to its water, height and brewers, with what changed said on the sheet."""
 
 from __future__ import annotations
 
@@ -62,7 +62,9 @@ def wall_sheet(site: Site, version: GuideVersion, language: str) -> bytes:
 
 def _sheet(site: Site, version: GuideVersion, language: str) -> GuideSheet:
     try:
-        return adapted_sheet.build(version, sites.request_of(site), language=language, today=timezone.localdate())
+        return adapted_sheet.build(
+            version, sites.request_of(site, version.brewer), language=language, today=timezone.localdate()
+        )
     except Refused as refused:
         figures = Figures(language)
         raise InsertRefused([problem_words.message(problem, figures) for problem in refused.problems]) from refused

@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from guides.codes import short_code
 
 from .base import FrozenRow, Mutability, Record
+from .brewer import Brewer
 from .grinder import Grinder
 from .guide import Guide
 
@@ -18,7 +19,7 @@ _MOST_MG_L = 1000
 
 
 class Site(Record):
-    """Its water and height are what guides are adapted to; ``guides`` are those its trainees are signed off for."""
+    """Guides are adapted to its water, height and brewers; ``guides`` are those its trainees are signed off for."""
 
     mutability = Mutability.MUTABLE
     on_pages = False
@@ -44,6 +45,13 @@ class Site(Record):
         related_name="sites",
         verbose_name=_("grinder"),
         help_text=_("Its setting is printed; empty: the grind in µm and in words."),
+    )
+    brewers = models.ManyToManyField(
+        Brewer,
+        blank=True,
+        related_name="sites",
+        verbose_name=_("brewers that stand here"),
+        help_text=_("A guide for another brewer is adapted to the one of these that is most like it; empty: to none."),
     )
     guides = models.ManyToManyField(
         Guide,

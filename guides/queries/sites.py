@@ -28,7 +28,12 @@ class Standing:
 def by_code(code: str) -> Site | None:
     """Find a site by the code its sheets carry, in either case."""
     try:
-        return Site.objects.select_related("grinder").filter(code=short_code.normalise(code)).first()
+        return (
+            Site.objects.select_related("grinder")
+            .prefetch_related("brewers__vessel")
+            .filter(code=short_code.normalise(code))
+            .first()
+        )
     except short_code.BadCode:
         return None
 

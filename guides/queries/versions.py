@@ -71,6 +71,13 @@ def numbered() -> QuerySet[GuideVersion]:
     return whole().filter(revision__isnull=False).order_by("guide__number", "revision")
 
 
+def newest_numbered(guide_number: int) -> GuideVersion | None:
+    """Give the newest version of a guide that was ever published, with its gear: a published one if there is any."""
+    ever = _with_gear().select_related("guide").filter(guide__number=guide_number, revision__isnull=False)
+    newest_first = ever.order_by("-revision")
+    return newest_first.filter(state=State.PUBLISHED).first() or newest_first.first()
+
+
 def history(guide: Guide) -> QuerySet[GuideVersion]:
     """Give the numbered versions of a guide, newest first."""
     return GuideVersion.objects.filter(guide=guide, revision__isnull=False).order_by("-revision")

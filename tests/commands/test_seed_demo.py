@@ -114,7 +114,9 @@ def test_guide_2_asks_for_hotter_water_than_there_is_in_the_training_room(demo):
     """At 1,480 m water boils near 95 °C (US Standard Atmosphere 1976, IAPWS-97), and the guide asks for 97."""
     site, version = Site.objects.get(), versions.current(Guide.objects.get(number=2))
     assert (site.altitude_m, site.tap_alkalinity_mg_l) == (1480, 190)
-    sheet = adapted_sheet.build(version, sites.request_of(site), language="en", today=timezone.localdate())
+    sheet = adapted_sheet.build(
+        version, sites.request_of(site, version.brewer), language="en", today=timezone.localdate()
+    )
     kettle = next(fact for fact in sheet.ingredients if fact.key == "kettle")
     assert (kettle.was.split(",")[0], kettle.value) == ("97\N{NO-BREAK SPACE}°C", "94\N{NO-BREAK SPACE}°C")
     assert [unmet.code for unmet in sheet.adapted.unmet] == ["kettle_below_guide"]

@@ -10,8 +10,18 @@ from guides.documents import site_sheet
 from guides.documents.errors import InsertRefused
 from guides.documents.read_back import read
 from guides.documents.site_sheet import wall_sheet
+from guides.models import Site
+from guides.presenters import sites
 from guides.queries import versions
-from tests.factories import GrinderFactory, GuideVersionFactory, SiteFactory, published
+from tests.factories import (
+    BrewerFactory,
+    GrinderFactory,
+    GuideVersionFactory,
+    JarBrewerFactory,
+    SiteFactory,
+    VesselFactory,
+    published,
+)
 from tests.public import world
 
 from .printing import decoded_by_opencv, decoded_by_zxing, printed
@@ -45,6 +55,21 @@ def test_it_says_where_it_hangs_and_what_changed_there(hot):
     address = f"HTTPS://GUIDES.TEST/S/{site.code}/{hot.guide.number}.{hot.revision}.EN".replace("HTTPS", "HTTP")
     page = printed(pdf, 1)
     assert decoded_by_zxing(page) == [decoded_by_opencv(page)] == [address]
+
+
+def test_where_its_brewer_does_not_stand_it_is_written_for_one_that_does(hot):
+    small, jar = (
+        BrewerFactory(name="Small cone", vessel=VesselFactory(usable_ml=420)),
+        JarBrewerFactory(name="Bell jar"),
+    )
+    site = SiteFactory(altitude_m=0)
+    site.brewers.add(jar, small)
+    assert sites.request_of(site, hot.brewer).brewer == small.slug, "an open cone for an open cone"
+    assert "Small cone" in words(wall_sheet(site, hot, "en"))
+    site.brewers.add(hot.brewer)
+    site = Site.objects.get(pk=site.pk)
+    assert sites.request_of(site, hot.brewer).brewer == "", "its own stands there"
+    assert "Small cone" not in words(wall_sheet(site, hot, "en"))
 
 
 def test_by_the_sea_with_the_guides_own_water_nothing_changes(hot):

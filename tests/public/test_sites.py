@@ -43,7 +43,7 @@ def test_what_is_not_known_is_not_found(client, guide):
 
 
 def test_the_large_screen_shows_what_the_site_needs(client, guide, text_of_page):
-    answer = client.get(sites.guide_href(SiteFactory(), guide, "en", "screen"))
+    answer = client.get(sites.guide_href(SiteFactory(), versions.current(guide), "en", "screen"))
     text = text_of_page(answer)
     assert "Kettle: 97 °C → 94 °C" in text
     assert "Scale shows" in text
