@@ -6,6 +6,7 @@ import pytest
 
 from guides.codes import short_code
 from guides.presenters import sites
+from guides.queries import versions
 from tests.factories import GrinderFactory, SiteFactory
 
 from . import world

@@ -5,11 +5,12 @@ from __future__ import annotations
 import datetime
 
 from guides.lifecycle.sign_off import sign_off
-from guides.models import Grinder, Guide, Site, Trainee, User
+from guides.models import Brewer, Grinder, Guide, Site, Trainee, User
 
 from .clock import moment
 
 _TAUGHT = (1, 2)
+_BREWERS = ("Tidegate S", "Mast cone")
 _TRAINEES = ("Brisa", "Mirel", "Tadu")
 
 
@@ -26,6 +27,7 @@ def open_training_room(today: datetime.date) -> None:
     )
     site.full_clean()
     site.save()
+    site.brewers.set(Brewer.objects.filter(name__in=_BREWERS))
     guides = list(Guide.objects.filter(number__in=_TAUGHT).order_by("number"))
     site.guides.set(guides)
     trainees = [Trainee.objects.create(site=site, name=name) for name in _TRAINEES]
