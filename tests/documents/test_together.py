@@ -50,22 +50,35 @@ def on_pages(pdf: bytes) -> list[Counter[str]]:
     return [Counter(each.text for each in found.symbols if each.page == page) for page in range(len(found.sizes_mm))]
 
 
-def test_every_lot_lies_under_its_slip_in_the_order_packed(orders: list[Order]) -> None:
+def test_every_lot_lies_under_its_slip_in_the_order_packed_and_can_be_taken_out(orders: list[Order]) -> None:
     first, second, third = orders
     pdf = runs_pdf([replace(first, skip=2), second, third])
     # Eight cards on a sheet; places that are used up are used up once, on the very first sheet.
-    assert on_pages(pdf) == [
+    pages = [
         {slip_of(first): 1}, {insert_of(first): 6}, {insert_of(first): 3},
         {slip_of(second): 1}, {insert_of(second): 3},
         {slip_of(third): 1}, {insert_of(third): 8},
     ]  # fmt: skip
+    assert on_pages(pdf) == pages
     reader = pypdf.PdfReader(io.BytesIO(pdf))
     begins = [(item["/Title"], reader.get_destination_page_number(item)) for item in reader.outline]
     assert begins == [("RW-078", 0), ("KL-088", 3), ("RW-091", 5)]
     slip = reader.pages[5].extract_text()
     assert "RW-091" in slip
     assert "3 of 3 in this file" in slip
-    assert pdf == runs_pdf([replace(first, skip=2), second, third])
+    assert on_pages(apart.of_lots(pdf, {"KL-088"})) == pages[3:5]
+    assert on_pages(apart.of_lots(pdf, {"RW-078", "RW-091"})) == pages[:3] + pages[5:]
+    assert apart.of_lots(pdf, {"RW-078", "KL-088", "RW-091"}) == pdf
+
+
+def test_a_sheet_is_what_a_run_of_that_lot_alone_prints_and_the_same_on_every_day(orders: list[Order]) -> None:
+    """Lots share the type size of the one with most to say, so these have names of one length."""
+    both = [orders[0], orders[2]]
+    whole, alone = runs_pdf(both), run_pdf(orders[2])
+    assert whole == runs_pdf(both)
+    assert apart.of_lots(alone, {"RW-091"}) == alone
+    assert share_that_differs(printed(alone, 2, 100), printed(whole, 5, 100)) < SAME_TO_THE_EYE
+    assert share_that_differs(printed(alone, 2, 100), printed(whole, 2, 100)) > SAME_TO_THE_EYE
 
 
 def test_a_sign_of_life_is_given_at_every_guide_slip_and_page(
@@ -88,23 +101,6 @@ def test_two_sides_stay_two_sides(orders: list[Order]) -> None:
 def test_labels_get_no_slips(orders: list[Order]) -> None:
     labels = [replace(order, paper=STICKER_50X30, sheet=LABELS_A4) for order in orders]
     assert on_pages(runs_pdf(labels)) == [{slip_of(order): order.copies} for order in orders]
-
-
-def test_a_sheet_is_what_a_run_of_that_lot_alone_prints(orders: list[Order]) -> None:
-    """Lots share the type size of the one with most to say, so these have names of one length."""
-    whole, alone = runs_pdf(orders), run_pdf(orders[2])
-    assert share_that_differs(printed(alone, 2, 100), printed(whole, 7, 100)) < SAME_TO_THE_EYE
-    assert share_that_differs(printed(alone, 2, 100), printed(whole, 2, 100)) > SAME_TO_THE_EYE
-
-
-def test_one_lot_can_be_taken_out_of_the_file(orders: list[Order]) -> None:
-    pdf = runs_pdf(orders)
-    assert on_pages(apart.of_lots(pdf, {"KL-088"})) == [{slip_of(orders[1]): 1}, {insert_of(orders[1]): 3}]
-    rest = on_pages(apart.of_lots(pdf, {"RW-078", "RW-091"}))
-    assert [page.total() for page in rest] == [1, 8, 1, 1, 8]
-    assert apart.of_lots(pdf, {"RW-078", "KL-088", "RW-091"}) == pdf
-    alone = run_pdf(orders[0])
-    assert apart.of_lots(alone, {"RW-078"}) == alone
 
 
 def test_every_lot_that_stops_them_is_named(orders: list[Order], publisher: User) -> None:
