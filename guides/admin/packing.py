@@ -189,7 +189,8 @@ class PackingRunAdmin(ReadOnly, ActHistory, ActsAdmin, Desk):
             raise PermissionDenied
         order = pack_together.Together(request.GET.getlist("lot"), request.POST if request.method == "POST" else None)
         refused = request.method == "POST"
-        if request.method == "POST" and order.is_valid():
+        # A lot that may not be printed any more is never left out unsaid.
+        if request.method == "POST" and not order.problems and order.is_valid():
             if "_look" in request.POST:
                 refused = not order.look()
             elif run := order.order(request):

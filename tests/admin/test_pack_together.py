@@ -105,6 +105,14 @@ def test_nothing_typed_is_lost_when_it_is_refused(desk: Client, bags: list[Bag],
     assert not PackingRun.objects.exists()
 
 
+def test_a_lot_recalled_while_the_page_was_open_stops_the_order(desk: Client, bags: list[Bag], publisher: User) -> None:
+    recall.recall(bags[1][0], by=publisher, reason="A screw may be in the coffee.")
+    answer = desk.post(page_of(bags), sent(bags))
+    assert answer.status_code == 409
+    assert "KL-088 is recalled" in answer.content.decode()
+    assert not PackingRun.objects.exists()
+
+
 def test_first_sheets_of_all_are_looked_at(desk: Client, bags: list[Bag]) -> None:
     page = desk.post(page_of(bags), sent(bags, _look="1"))
     assert page.status_code == 200
