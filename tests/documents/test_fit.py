@@ -30,22 +30,18 @@ def smallest_type_pt(pdf: bytes) -> float:
     return min(size for size, _text in print_of(pdf))
 
 
-def test_forty_words_for_every_step_fit(roastery):
+def test_forty_words_for_every_step_fit_in_smaller_type(roastery):
     assert len(FORTY_WORDS.split()) == 40
-    lot, version = guide(FORTY_WORDS, FORTY_WORDS)
-    words = "".join(text for _size, text in print_of(insert_pdf(lot, version, "en")))
+    long = insert_pdf(*guide(FORTY_WORDS, FORTY_WORDS), "en")
+    words = "".join(text for _size, text in print_of(long))
     assert unbroken(words).count(unbroken(FORTY_WORDS)) == 7
+    short = insert_pdf(*guide("", "Lets the gas out."), "en")
+    assert smallest_type_pt(short) > smallest_type_pt(long)
 
 
 def unbroken(text: str) -> str:
     """Without the spaces and hyphens that lines are broken at."""
     return re.sub(r"[\s-]", "", text)
-
-
-def test_short_texts_are_set_larger_than_long_ones(roastery):
-    short = insert_pdf(*guide("", "Lets the gas out."), "en")
-    long = insert_pdf(*guide(FORTY_WORDS, FORTY_WORDS), "en")
-    assert smallest_type_pt(short) > smallest_type_pt(long)
 
 
 def test_more_than_fits_is_refused_and_names_the_longest_texts(roastery):

@@ -13,10 +13,12 @@ from PIL import Image
 
 from guides.documents import choices
 from guides.documents.formats import CARD_A7, INSERT_A6, WITH_BLEED, Format
+from guides.documents.insert import inserts_pdf
 from guides.documents.marks import ruler_place
 from guides.documents.packing import Order, run_pdf
 from guides.documents.sheets import A4, LETTER, Layout, SheetPaper, for_format
 from guides.models import GuideVersion, Lot
+from tests.documents.test_every_format import ua_failures
 
 Bag = tuple[Lot, GuideVersion]
 DPI, MM = 200, 72 / 25.4
@@ -45,6 +47,8 @@ def test_a_coloured_edge_runs_3_mm_over_the_cut(bag: Bag, paper: Format) -> None
     assert choices.format_of(paper.key) == choices.formats()[paper.key] == paper
     layout = laid(paper, A4)
     pdf = run_pdf(Order(*bag, "en", paper, copies=1, sheet=A4))
+    lot, version = bag
+    assert ua_failures(inserts_pdf(lot, [(version, "en")], paper)) == []
     covered = 1 + len(paper.sides)
     with pikepdf.open(io.BytesIO(pdf)) as sheets:
         assert [float(edge) / MM for edge in sheets.pages[-1].trimbox] == pytest.approx([0, 0, 210, 297], abs=0.1)
