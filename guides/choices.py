@@ -130,6 +130,7 @@ class Verb(TextChoices):
     REVOKED_TOKEN = "revoked_token", _("revoked a token")
     ADDED_WEBHOOK = "added_webhook", _("added a webhook")
     ENDED_WEBHOOK = "ended_webhook", _("ended a webhook")
+    TRIED_WEBHOOK = "tried_webhook", _("tried a webhook out")
     FACTOR_OFF = "factor_off", _("second factor taken off")
 
 

@@ -9,6 +9,7 @@ from django.contrib import admin
 from django.db.models import Model, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.template.response import TemplateResponse
+from django.utils import timezone
 from django.utils.functional import Promise
 from django.utils.html import format_html_join
 from django.utils.safestring import SafeString
@@ -17,7 +18,7 @@ from django.utils.translation import gettext_lazy as _
 from guides.choices import Scope, Told
 from guides.lifecycle import tokens, webhooks
 from guides.lifecycle.errors import Refused
-from guides.models import ApiToken, User, Webhook
+from guides.models import ApiToken, JobRun, User, Webhook
 from guides.queries import deliveries
 
 from .acts import Act, ActsAdmin, current_user
@@ -128,6 +129,19 @@ class WebhookForm(KeptForm):
     about = forms.MultipleChoiceField(label=_("Told of"), choices=Told.choices, widget=forms.CheckboxSelectMultiple)
 
 
+def _outcome(run: JobRun) -> str | Promise:
+    """Whether a delivery was taken; of a test, that it is one."""
+    if run.kind != "try_webhook":
+        return run.get_state_display()
+    if run.result is None:
+        return _("test, on its way")
+    return _("test, taken") if run.result["sent"] else _("test, not taken")
+
+
+def _what_came(run: JobRun) -> str:
+    return run.error or (run.result or {}).get("why", "")
+
+
 @admin.register(ApiToken)
 class ApiTokenAdmin(ShownOnce):
     form = TokenForm
@@ -174,6 +188,15 @@ class WebhookAdmin(ShownOnce):
     search_fields = ("url",)
     acts = (
         Act(
+            name="try",
+            label=_("Send a test"),
+            explain=_("One message of the type “test” is sent there now, signed like everything else."),
+            done=_("A test is on its way to %(object)s. Load this page again to see whether it was taken."),
+            may=lambda user, _webhook: user.has_perm("guides.manage_webhook"),
+            fits=lambda webhook: not webhook.is_ended,
+            run=lambda webhook, by, _data: webhooks.try_out(webhook, by=by),
+        ),
+        Act(
             name="end",
             label=_("End this webhook"),
             explain=_("Nothing is sent there any more; what waits to be sent is dropped."),
@@ -202,7 +225,7 @@ class WebhookAdmin(ShownOnce):
     @admin.display(description=_("sent lately"))
     def sent_lately(self, webhook: Webhook) -> SafeString | str | Promise:
         rows = [
-            (f"{run.created_at:%Y-%m-%d %H:%M}", run.get_state_display(), run.attempts, run.error)
+            (f"{timezone.localtime(run.created_at):%Y-%m-%d %H:%M}", _outcome(run), run.attempts, _what_came(run))
             for run in deliveries.latest(webhook)
         ]
         return format_html_join("", "<p>{} · {} ({}) {}</p>", rows) or _("nothing yet")

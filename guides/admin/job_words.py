@@ -12,6 +12,7 @@ NAMES: Final[dict[str, Promise]] = {
     "publish_when_due": _("Publish a guide at the time set"),
     "packing_run": _("Make a packing run"),
     "send_webhook": _("Tell a webhook"),
+    "try_webhook": _("Try a webhook out"),
     "backup": _("Make a backup"),
 }
 

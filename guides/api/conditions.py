@@ -6,6 +6,7 @@ on alone; it is looked up before the answer is made, so that it is never younger
 
 from __future__ import annotations
 
+import datetime
 import hashlib
 from typing import Final
 
@@ -14,20 +15,16 @@ from django.utils import timezone
 from django.utils.cache import get_conditional_response
 from django.utils.http import http_date, quote_etag
 
-from guides.queries import marks
-from guides.queries.marks import Basis
-
 _REVALIDATE: Final = "no-cache"
 _SETTLED_S: Final = 2
 """A time in whole seconds tells two changes apart only when both are past."""
 
 
-def last_modified(basis: Basis) -> int | None:
-    """Give when something last changed, in seconds since 1970; what depends on the day changes with it."""
-    changed_at = marks.changed_at(basis)
+def last_modified(changed_at: datetime.datetime | None, *, daily: bool) -> int | None:
+    """Give what to tell of when something changed, in seconds since 1970; what depends on the day changes with it."""
     if changed_at is None or timezone.now().timestamp() - changed_at.timestamp() < _SETTLED_S:
         return None
-    if basis.daily:
+    if daily:
         today = timezone.localtime().replace(hour=0, minute=0, second=0, microsecond=0)
         changed_at = max(changed_at, today)
     return int(changed_at.timestamp())

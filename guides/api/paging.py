@@ -16,10 +16,10 @@ from guides.presenters import addresses
 from . import cursors
 from .parameters import CURSOR, LIMIT, USUAL, Parameter
 from .serializers import serializer_of
-from .view import View
+from .view import Made
 
 
-class Listing(View):
+class Listing(Made):
     """Lists things of a ``shape``; ``key`` is the column that orders them."""
 
     shape: ClassVar[type]
@@ -27,7 +27,7 @@ class Listing(View):
     key: ClassVar[str] = "pk"
     filters: ClassVar[tuple[Parameter, ...]] = ()
 
-    def get(self, request: Request, **kwargs: Any) -> Response:
+    def made(self, request: Request, **kwargs: Any) -> Response:
         after, limit = self.asked.get("cursor"), self.asked.get("limit", USUAL)
         rows = self.rows(**kwargs).order_by(self.key)
         if after is not None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from django.urls import include, path
+from django.urls import include, path, re_path
 
 from . import evidence, sheets, views, webhooks
 from .description import DescriptionView
@@ -34,5 +34,6 @@ described = [path("api/v1/", include((_listed, app_name)))]
 urlpatterns = [
     *_listed,
     path("openapi.json", DescriptionView.as_view(), name="openapi"),
-    path("<path:rest>", Nothing.as_view(), name="nothing"),
+    # Whatever else begins like ours, line breaks and all, is told so as a problem.
+    re_path(r"^(?P<rest>[\s\S]+)\Z", Nothing.as_view(), name="nothing"),
 ]

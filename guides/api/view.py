@@ -15,10 +15,10 @@ from rest_framework.serializers import Serializer
 from rest_framework.views import APIView
 
 from guides.presenters.shop.entries import Reader
-from guides.queries import house
+from guides.queries import house, marks
 from guides.queries.marks import Basis
 
-from . import conditions, parameters
+from . import conditions, kept, parameters
 from .parameters import Parameter
 from .serializers import serializer_of
 from .throttling import Throttle
@@ -32,7 +32,7 @@ class View(APIView):
 
     ``tag`` groups addresses in the description, ``scope`` names what a token must be good for, empty where anybody may
     read. ``parameters`` are those of reading; ``asked`` are their values in the request at hand, and
-    ``changed`` is when what it reads last changed.
+    ``changed`` is when what it reads last changed; ``under`` is what the answer is kept under, where it may be.
     """
 
     authentication_classes = (TokenAuthentication,)
@@ -44,11 +44,15 @@ class View(APIView):
     parameters: ClassVar[tuple[Parameter, ...]] = ()
     asked: dict[str, Any]
     changed: int | None = None
+    under: kept.Key | None = None
 
     def dispatch(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         with override("en"):
-            response = cast("Response", super().dispatch(request, *args, **kwargs))
-            response.render()
+            response = cast("HttpResponse", super().dispatch(request, *args, **kwargs))
+            if isinstance(response, Response):
+                response.render()
+                if self.under is not None:
+                    kept.keep(self.under, response)
         return _for_readers_elsewhere(conditions.answer(request, response, self.changed), is_open=not self.scope)
 
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
@@ -56,7 +60,14 @@ class View(APIView):
         if request.method != "OPTIONS":
             self.asked = parameters.read(request, self.parameters_of(str(request.method)))
         if request.method in ("GET", "HEAD") and (basis := self.basis(**kwargs)) is not None:
-            self.changed = conditions.last_modified(basis)
+            self._look(request, basis)
+
+    def _look(self, request: Request, basis: Basis) -> None:
+        """See when what is read last changed; a time that is past for good is also what an answer is kept under."""
+        changed_at = marks.changed_at(basis)
+        self.changed = conditions.last_modified(changed_at, daily=basis.daily)
+        if changed_at and self.changed and not (basis.whole_site or self.scope):
+            self.under = kept.Key(request.get_full_path(), changed_at, timezone.localdate())
 
     def options(self, request: HttpRequest, *args: Any, **kwargs: Any) -> Response:
         return Response(status=204)
@@ -94,13 +105,25 @@ class View(APIView):
         return None
 
 
-class Reading(View):
+class Made(View):
+    """Reads what takes some work to write down, so that it is kept once it is finished."""
+
+    # No words here: the description of an address is that of its view.
+    def get(self, request: Request, **kwargs: Any) -> HttpResponse:
+        return (self.under and kept.find(self.under)) or self.made(request, **kwargs)
+
+    def made(self, request: Request, **kwargs: Any) -> Response:
+        """Make the answer."""
+        raise NotImplementedError
+
+
+class Reading(Made):
     """Reads one thing of a ``shape``."""
 
     shape: ClassVar[type]
     name: ClassVar[str]
 
-    def get(self, request: Request, **kwargs: Any) -> Response:
+    def made(self, request: Request, **kwargs: Any) -> Response:
         thing, language = self.found(**kwargs), self.reader().language
         return Response(serializer_of(self.shape)(thing).data, headers={"Content-Language": language})
 

@@ -83,7 +83,11 @@ class CoffeeView(Reading):
     parameters = (LANGUAGE,)
 
     def basis(self, id: int) -> Basis:
-        return marks.of(About.RANGE, id, daily=True) | marks.brewers_of(guide__coffee=id) | marks.any_of(About.HOUSE)
+        return (
+            marks.of(About.RANGE, id, daily=True)
+            | marks.brewers_of(guide__coffee__in=Coffee.objects.filter(pk=id))
+            | marks.any_of(About.HOUSE)
+        )
 
     def found(self, id: int) -> shapes.CoffeeWhole:
         row, reader = one(shop.coffees(), pk=id), self.reader()
@@ -198,7 +202,7 @@ class ChangesView(Listing):
     tag, name, shape = "Changes", "changes", shapes.ChangeShape
 
     def basis(self) -> Basis:
-        return marks.any_of(About.LOT, About.GUIDE)
+        return marks.any_of(About.LOT, About.GUIDE, About.COFFEE, About.HOUSE)
 
     def rows(self) -> QuerySet[Event]:
         return shop.changes()

@@ -19,13 +19,14 @@ from django.utils import timezone
 
 from guides.models import Event, Webhook
 from guides.models.webhook import SECRET_PREFIX
-from guides.presenters.shop import entries
+from guides.presenters.shop import entries, shapes
 from guides.queries import house, shop
 
 from . import outgoing
 from .runs import Held
 
 KIND: Final = "send_webhook"
+TRIAL: Final = "try_webhook"
 LOOKED_BACK: Final = datetime.timedelta(days=1)
 """How far back something may have happened that nobody was told of because a process died."""
 
@@ -47,20 +48,45 @@ def send(held: Held) -> dict[str, Any]:
     Raises:
         outgoing.NotSent: it did not arrive; it is tried again.
     """
-    webhook = Webhook.objects.filter(pk=held.arguments["webhook_id"], ended_at__isnull=True).first()
+    webhook = _active(held)
     event = shop.changes().filter(pk=held.arguments["event_id"]).first()
     if webhook is None or event is None:
         return {"sent": False}
-    body = body_of(event)
-    status = outgoing.post(webhook.url, body, signed(webhook.secret, str(held.run_id), timezone.now(), body))
-    return {"sent": True, "status": status}
+    return {"sent": True, "status": _post(webhook, held, body_of(event))}
+
+
+def try_out(held: Held) -> dict[str, Any]:
+    """Send one webhook a test, once: a person waits to see what comes of it."""
+    webhook = _active(held)
+    if webhook is None:
+        return {"sent": False}
+    try:
+        return {"sent": True, "status": _post(webhook, held, body_of_trial(webhook))}
+    except outgoing.NotSent as error:
+        return {"sent": False, "why": str(error)}
+
+
+def _active(held: Held) -> Webhook | None:
+    return Webhook.objects.filter(pk=held.arguments["webhook_id"], ended_at__isnull=True).first()
+
+
+def _post(webhook: Webhook, held: Held, body: bytes) -> int:
+    return outgoing.post(webhook.url, body, signed(webhook.secret, str(held.run_id), timezone.now(), body))
 
 
 def body_of(event: Event) -> bytes:
     """Write a change down: the same as an item of the list of changes."""
     roastery = house.current()
     reader = entries.Reader(roastery, roastery.main_language, timezone.localdate())
-    change = entries.change(event, shop.revisions([event]), reader)
+    return _written(entries.change(event, shop.revisions([event]), reader))
+
+
+def body_of_trial(webhook: Webhook) -> bytes:
+    """Write a test down: in the form of a change, about nothing."""
+    return _written(entries.trial(webhook, timezone.now()))
+
+
+def _written(change: shapes.ChangeShape) -> bytes:
     told = {**asdict(change), "at": change.at.isoformat()}
     return json.dumps(told, ensure_ascii=False, separators=(",", ":")).encode()
 

@@ -101,4 +101,5 @@ KINDS: Final[dict[str, Callable[[Held], Any]]] = {
     "packing_run": packing_run,
     "backup": backup,
     webhooks.KIND: webhooks.send,
+    webhooks.TRIAL: webhooks.try_out,
 }

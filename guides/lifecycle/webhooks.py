@@ -1,4 +1,4 @@
-"""Adds and ends the addresses that are told of what is published, withdrawn and recalled."""
+"""Adds, tries and ends the addresses that are told of what is published, withdrawn and recalled."""
 
 from __future__ import annotations
 
@@ -8,9 +8,11 @@ from django.utils.translation import gettext_lazy as _
 
 from guides.choices import Told, Verb
 from guides.models import User, Webhook
+from guides.signals import webhook_tried
 
 from . import audit, outside, roles
 from .errors import Refusal, refuse_if
+from .telling import after_commit
 
 
 def add(webhook: Webhook, *, by: User, through: str = "") -> str:
@@ -37,6 +39,22 @@ def add(webhook: Webhook, *, by: User, through: str = "") -> str:
         webhook.save(force_insert=True)
         audit.record(Verb.ADDED_WEBHOOK, by=by, reason=webhook.url[:300], through=through)
     return webhook.secret
+
+
+def try_out(webhook: Webhook, *, by: User) -> Webhook:
+    """Have a test sent there, signed like everything else, to see whether it arrives.
+
+    Raises:
+        Refused: not allowed, or ended.
+    """
+    found = roles.refusals(by, ["guides.manage_webhook"], _("try webhooks"))
+    if webhook.is_ended:
+        found.append(Refusal(_("This webhook is ended already.")))
+    refuse_if(found)
+    with transaction.atomic():
+        audit.record(Verb.TRIED_WEBHOOK, by=by, reason=webhook.url[:300])
+        after_commit(webhook_tried, Webhook, webhook_id=webhook.pk)
+    return webhook
 
 
 def end(webhook: Webhook, *, by: User, through: str = "") -> Webhook:

@@ -4,8 +4,8 @@
 parameter  meaning
 ========== =====================================================================================
 size       ``1`` or ``2`` cups, or ``full``: as much as the brewer holds
-dose       coffee to brew with
-bag        coffee left in the bag, to be finished
+dose       coffee to brew with, in g unless ``mass`` says otherwise
+bag        coffee left in the bag, to be finished; in the same unit as ``dose``
 brewer     one of the roastery's, by its address word, or ``own``
 holds      cold water the brewer holds up to its line, weighed once; counts more than ``height``
 wall       own brewer: ``cone`` (60 degrees) or ``straight``
@@ -17,13 +17,13 @@ grinder    one of the roastery's, by its address word, or ``own``
 points     own grinder: ``setting:micrometres``, three or more: ``14:480 20:690 26:900``
 click      own grinder: its smallest step
 drained    when this guide, brewed as written, had drained: two or more times, ``2:50 3:05``
-at         the setting of those brews, where it was not the one that belongs to the guide
-offset     what such brews have said of the grinder before, in micrometres
-altitude   above the sea
+at         the grinder's setting in the brews of ``drained``, where it was not the guide's own
+offset     what brews as in ``drained`` have said of the grinder before, in micrometres
+altitude   height above the sea, in m unless ``alt`` says otherwise
 boils      what water boils at, instead of the altitude
-hardness   of the tap water
-alkalinity of the tap water
-water      unit of these two: ``mg_l``, ``mmol_l``, ``german``, ``french``, ``clark``, ``grain``
+hardness   of the tap water, in the unit that ``water`` names
+alkalinity of the tap water, in the unit that ``water`` names
+water      unit of hardness and alkalinity: ``mg_l``, ``mmol_l``, ``german``, ``french``, ``clark``, ``grain``
 mass       unit typed and shown: ``g`` or ``oz``
 temp       unit typed and shown: ``c`` or ``f``
 vol        unit shown: ``ml``, ``us`` or ``imp`` (fluid ounces)

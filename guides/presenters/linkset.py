@@ -87,9 +87,14 @@ def relation(text: str) -> str:
     return ""
 
 
-def document(links: Iterable[Link], anchor: str) -> dict[str, Any]:
-    """Write links down as RFC 9264 has them in JSON; ``anchor`` is the address of the pack."""
-    context: dict[str, Any] = {"anchor": anchor}
+def document(links: Sequence[Link], anchor: str) -> dict[str, Any]:
+    """Write links down as RFC 9264 has them in JSON, with the description of the pack that GS1 wants beside.
+
+    Args:
+        links: the default first, which is called like the pack.
+        anchor: the address of the pack.
+    """
+    context: dict[str, Any] = {"anchor": anchor, "itemDescription": links[0].title}
     for link in links:
         told: dict[str, Any] = {"href": addresses.absolute(link.path), "title": link.title, "type": link.media_type}
         if link.language:

@@ -11,5 +11,5 @@ LATEST = 10
 
 def latest(webhook: Webhook) -> QuerySet[JobRun]:
     """Give the last deliveries to a webhook, newest first."""
-    sent = JobRun.objects.filter(kind="send_webhook", arguments__webhook_id=webhook.pk)
+    sent = JobRun.objects.filter(kind__in=("send_webhook", "try_webhook"), arguments__webhook_id=webhook.pk)
     return sent.order_by("-created_at")[:LATEST]

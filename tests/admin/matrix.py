@@ -44,7 +44,8 @@ ACTS: Final = {
     "trialbrew": dict.fromkeys(("open-draft", "inherit", "hold", "keep", "photo", "set-aside", "take-back"), WRITERS),
     "lot": {"recall": {"publisher"}, "explain-loss": WRITERS, "bags-out": PRINTERS},
     "greenlot": {"recall": {"publisher"}}, "roast": {"recall": {"publisher"}},
-    "jobrun": {"again": WRITERS}, "apitoken": {"revoke": {"publisher"}}, "webhook": {"end": {"publisher", "shop"}},
+    "jobrun": {"again": WRITERS}, "apitoken": {"revoke": {"publisher"}},
+    "webhook": {act: {"publisher", "shop"} for act in ("end", "try")},
     "packingrun": dict.fromkeys(("reprint", "count", "settle", "make-again", "cancel"), PRINTERS),
     "question": dict.fromkeys(("answer", "note", "merge", "keep-private", "spam", "reopen", "delete"), WRITERS),
 }  # fmt: skip
@@ -85,7 +86,8 @@ PUBLIC[f"en/^ask/{_STEP}/sent/$"] = "/en/ask/{edition}/1/sent/"
 PACKS: Final = {r"^01(?:/[\s\S]*)?\Z": "/01/04006381333931/10/RW-1"}
 # What machines may read without a token.
 API: Final = {
-    "": "", "roastery": "roastery", "openapi.json": "openapi.json", "<path:rest>": "none", "coffees": "coffees",
+    "": "", "roastery": "roastery", "openapi.json": "openapi.json",
+    r"^(?P<rest>[\s\S]+)\Z": "none", "coffees": "coffees",
     "coffees/<int:id>": "coffees/{coffee}", "lots": "lots", "lots/<str:name>": "lots/{lot_name}", "guides": "guides",
     "guides/<int:number>": "guides/{guide_number}", "guides/<int:number>/sheet": "guides/{guide_number}/sheet",
     "guides/<int:number>/versions": "guides/{guide_number}/versions",

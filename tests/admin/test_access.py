@@ -59,6 +59,14 @@ def test_the_shop_says_where_it_is_told(at_desk):
     shown = desk.get(change(webhook)).content.decode()
     assert webhook.secret not in shown
     assert run.error in shown
+    assert desk.post(act(webhook, "try"), {}).status_code == 302
+    tried = {"kind": "try_webhook", "arguments": {"webhook_id": webhook.pk}}
+    for outcome in ({"sent": True, "status": 200}, {"sent": False, "why": "It answered 410."}):
+        JobRun.objects.create(**tried, result=outcome)
+    shown = desk.get(change(webhook)).content.decode()
+    assert "test, taken" in shown
+    assert "test, not taken" in shown
+    assert "It answered 410." in shown
     assert desk.post(act(webhook, "end"), {}).status_code == 302
     webhook.refresh_from_db()
     assert webhook.is_ended

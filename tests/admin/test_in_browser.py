@@ -6,7 +6,7 @@ import pytest
 
 from guides.lifecycle import assign, lots, review
 from guides.lifecycle import draft as draft_next
-from guides.models import GuideVersion, Lot, Roastery, StepText, User
+from guides.models import ApiToken, GuideVersion, Lot, Roastery, StepText, User, Webhook
 from tests.browser import Tab
 from tests.factories import (
     BrewerFactory,
@@ -18,6 +18,7 @@ from tests.factories import (
     ValveVersionFactory,
     published,
 )
+from tests.factories.programs import issued, told
 
 from .addresses import act, add, change
 
@@ -63,6 +64,8 @@ def world() -> dict[str, str]:
         "publish": act(waiting, "publish"), "withdraw": act(printed, "withdraw"), "recall": act(lot, "recall"),
         "review": change(waiting).replace("change", "review"), "approve": act(waiting, "approve"),
         "return": act(waiting, "send-back"), "difference": change(revised).replace("change", "difference"),
+        "token": change(issued("evidence")[0]), "new token": add(ApiToken), "webhook": change(told()),
+        "new webhook": add(Webhook), "try it": act(Webhook.objects.get(), "try"),
         "returned": change(revised), "history": change(printed).replace("change", "history"),
         "roastery": "/admin/guides/roastery/1/change/",
         "user": change(roaster), "new user": "/admin/guides/user/add/", "password": "/admin/password_change/",

@@ -19,6 +19,8 @@ pytestmark = pytest.mark.django_db
     ("method", "address", "headers", "status"),
     [
         ("get", "/nowhere", {}, 404),
+        ("get", "/guides/%0A/sheet", {}, 404),
+        ("get", "/%0D%0A", {}, 404),
         ("get", "/coffees/", {}, 404),
         ("post", "/nowhere", {}, 404),
         ("get", "/guides/65000", {}, 404),

@@ -13,7 +13,7 @@ import subprocess
 import threading
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 
 import pytest
@@ -24,7 +24,8 @@ from guides.choices import JobState
 from guides.jobs import outgoing, receivers, sweeper, tasks, webhooks
 from guides.jobs.outgoing import Forbidden, NotSent
 from guides.lifecycle import recall, withdraw
-from guides.lifecycle.webhooks import end
+from guides.lifecycle.errors import Refused
+from guides.lifecycle.webhooks import end, try_out
 from guides.models import Event, JobRun, Webhook
 from tests.factories import UserFactory
 from tests.factories.programs import told
@@ -105,6 +106,36 @@ def test_each_change_is_told_once_to_those_who_asked(shop_machine, django_captur
     (recalled, *_rest) = [body for body in bodies if body["lot"]]
     assert (recalled["lot"], recalled["reason"]) == (lot.name, "A screw may be in it.")
     assert recalled["address"] == f"http://guides.test/api/v1/lots/{lot.name}"
+
+
+@LOCAL
+@pytest.mark.django_db
+@pytest.mark.parametrize(("answers", "told_of_it"), [([204], {"sent": True, "status": 204}),
+                                                      ([410], {"sent": False, "why": "It answered 410."})])  # fmt: skip
+def test_a_test_is_sent_once_signed_like_the_rest(
+    shop_machine, answers, told_of_it, django_capture_on_commit_callbacks
+) -> None:
+    shop_machine.answers = answers
+    webhook = told(shop_machine.url, "lot.recalled")
+    with django_capture_on_commit_callbacks(execute=True):
+        try_out(webhook, by=webhook.created_by)
+    (run,) = JobRun.objects.filter(kind=webhooks.TRIAL)
+    assert (worked_off(run).state, run.result) == (JobState.DONE, told_of_it)
+    ((headers, body),) = shop_machine.heard
+    assert (json.loads(body)["type"], json.loads(body)["lot"]) == ("test", None)
+    sent_at = datetime.fromtimestamp(int(headers["webhook-timestamp"]), tz=UTC)
+    assert headers["webhook-signature"] == webhooks.signed(
+        webhook.secret, headers["webhook-id"], sent_at, body)["webhook-signature"]  # fmt: skip
+    other = webhooks.signed(Webhook(url="x").secret, headers["webhook-id"], sent_at, body)
+    assert headers["webhook-signature"] != other["webhook-signature"]
+
+
+@pytest.mark.django_db
+def test_what_is_ended_is_sent_no_test(shop_machine) -> None:
+    webhook = told("https://shop.example/hooks")
+    end(webhook, by=webhook.created_by)
+    with pytest.raises(Refused):
+        try_out(Webhook.objects.get(), by=webhook.created_by)
 
 
 @LOCAL

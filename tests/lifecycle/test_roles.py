@@ -189,6 +189,7 @@ ACTS: dict[str, tuple[Callable[[], Act], set[str]]] = {
     "tokens.issue": (lambda: (lambda by: tokens.issue(ApiToken(name="shop", scopes=[]), by=by)), PUBLISHERS),
     "tokens.revoke": (lambda: (lambda t: lambda by: tokens.revoke(t, by=by))(issued()[0]), PUBLISHERS),
     "webhooks.add": (lambda: (lambda by: webhooks.add(Webhook(url=HOOK, about=["lot.recalled"]), by=by)), TELLERS),
+    "webhooks.try_out": (lambda: (lambda w: lambda by: webhooks.try_out(w, by=by))(told()), TELLERS),
     "webhooks.end": (lambda: (lambda w: lambda by: webhooks.end(w, by=by))(told()), TELLERS),
     "packing.count": (lambda: (lambda r: lambda by: count.count(r, ALL_PACKED, by=by))(ready_run()), PRINTERS),
     "packing.settle": (lambda: (lambda r: lambda by: settle.settle(r, "destroy", by=by))(left_over_run()), PRINTERS),

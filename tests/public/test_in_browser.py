@@ -51,6 +51,9 @@ def addresses() -> dict[str, str]:
         "typed": "/L/?code=ABC",
         "numbers": "/en/numbers/",
         "constants": "/en/numbers/constants/",
+        "for shops": "/en/api/",
+        "card of a guide": f"/en/guides/{valve.guide.slug}/card/",
+        "card of a withdrawn one": f"/fi/guides/{gone.guide.slug}/card/",
     }
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import random
+import re
 from urllib.parse import quote, unquote_to_bytes, urlsplit
 
 import pytest
@@ -46,7 +47,8 @@ def test_a_linkset_tells_every_way_on_from_a_lot(client, sold):
     path = f"/01/{GTIN}/10/{lot.name}"
     told = links(client, path)
     assert told["anchor"] == f"http://guides.test{path}"
-    assert set(told) - {"anchor"} == {
+    assert told["itemDescription"] == f"{lot.coffee.name}, lot {lot.name}"
+    assert set(told) - {"anchor", "itemDescription"} == {
         VOC + name
         for name in ("defaultLink", "defaultLinkMulti", "pip", "instructions", "traceability", "recallStatus")
     }
@@ -61,6 +63,24 @@ def test_a_linkset_tells_every_way_on_from_a_lot(client, sold):
         for target in targets if isinstance(targets, list) else ():
             address = urlsplit(target["href"])
             assert client.get(f"{address.path}?{address.query}").status_code == 200
+
+
+def test_a_linkset_has_what_the_schema_of_gs1_asks_for(client, sold):
+    """The schema with the id https://ref.gs1.org/standards/resolver/linkset-schema, written down anew."""
+    lot, _code, _version = sold
+    for path in (f"/01/{GTIN}", f"/01/{GTIN}/10/{lot.name}"):
+        whole = client.get(f"{path}?linkType=linkset").json()
+        assert set(whole) == {"linkset"}
+        (context,) = whole["linkset"]
+        assert re.match("https?://[A-Za-z0-9./]+", context.pop("anchor"))
+        assert isinstance(context.pop("itemDescription"), str)
+        for relation, targets in context.items():
+            assert re.fullmatch("https?://[A-Za-z0-9./]+", relation)
+            for target in targets:
+                assert {"href", "title"} <= set(target) <= {"href", "title", "hreflang", "type"}
+                assert re.match("https?://[A-Za-z0-9./]+", target["href"])
+                assert all(re.fullmatch(r"\w{2}(-\w{2})?", language) for language in target.get("hreflang", ()))
+                assert re.match(r"\w+/[-+.\w]+", target["type"])
 
 
 def test_a_linkset_of_a_coffee_lists_its_guides(client, sold):

@@ -207,6 +207,21 @@ def change(event: Event, revisions: Mapping[int, int], reader: Reader) -> Change
     )
 
 
+def trial(row: Webhook, at: datetime.datetime) -> ChangeShape:
+    """Give the test that a webhook is sent: nothing happened, so it has no id among the changes and leads to itself."""
+    return ChangeShape(
+        id=0,
+        type="test",
+        at=at,
+        guide=None,
+        revision=None,
+        lot=None,
+        reason="",
+        address=here("webhook", row.pk),
+        purge=(),
+    )
+
+
 def webhook(row: Webhook) -> WebhookShape:
     """Give a webhook, without its secret."""
     return WebhookShape(row.pk, row.url, tuple(row.about), row.created_at, here("webhook", row.pk))
