@@ -73,7 +73,7 @@ def filled_in(request: HttpRequest, figures: Figures) -> str:
     brewer = Brewer.objects.filter(pk=_key(asked["brewer"])).first()
     said = [str(row) for row in (lot, brewer) if row is not None]
     for name, write in (("dose_g", figures.grams), ("water_g", figures.grams), ("grind_um", figures.micrometres)):
-        with suppress(ValueError):
+        with suppress(ValueError, OverflowError):  # an address may hold anything
             said.append(write(float(asked.get(name, ""))))
     return " · ".join(said)
 

@@ -220,6 +220,12 @@ def test_after_a_planned_brew_the_cup_comes_first_and_what_is_filled_in_is_folde
     assert "<details" not in wrong.content.decode().partition('id="trialbrew_form"')[2], "no error is behind a fold"
 
 
+@pytest.mark.parametrize("dose", ["nan", "inf", "1e999", "x", ""])
+def test_an_address_that_was_tampered_with_still_opens_the_form(at_desk, dose):
+    add = reverse("admin:guides_trialbrew_add")
+    assert at_desk().get(f"{add}?lot=x&brewer=999&dose_g={dose}&grind_um=-1&repeats=9x").status_code == 200
+
+
 def test_the_water_is_the_taps_or_that_of_the_brew_repeated_and_another_one_is_told(at_desk, roaster, version, filled):
     Roastery.objects.create(name="Mossgull Roasting Room", tap_hardness_mg_l=38, tap_alkalinity_mg_l=30)
     lot, desk = LotFactory(coffee=version.guide.coffee), at_desk(roaster)
