@@ -81,7 +81,7 @@ from tests.admin import matrix
 logging.disable(logging.CRITICAL)
 settings.PAGES_DIR = None
 first = {model._meta.model_name: model.objects.order_by("pk").first() for model in admin.site._registry}
-code = Address.objects.order_by("pk").first()
+code = Address.objects.order_by("lot_id").first()
 version = GuideVersion.objects.filter(state="published").order_by("pk").first()
 tasting = Tasting.objects.order_by("pk").first()
 world = {
