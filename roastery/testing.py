@@ -22,7 +22,8 @@ from pathlib import Path
 from roastery import start, throwaway_postgres
 
 PYTEST = (sys.executable, "-m", "pytest")
-WORKERS = str(min(os.cpu_count() or 1, 4))
+# One more than there are cores: tests wait for browsers, other processes and leases a third of their time.
+WORKERS = str(min((os.cpu_count() or 1) + 1, 5))
 
 
 @dataclass(frozen=True)
