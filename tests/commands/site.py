@@ -33,11 +33,11 @@ import hashlib, json
 from django.core.files.storage import storages
 from django.db import connection
 from guides.exchange import stored_files
-from guides.models import triggers
+from guides.models import ChangeMark, triggers
 
 state = {}
 with connection.cursor() as cursor:
-    for table in sorted(set(connection.introspection.table_names()) - {"guides_backup"}):
+    for table in sorted(set(connection.introspection.table_names()) - {"guides_backup", "guides_changemark"}):
         cursor.execute(f'SELECT * FROM "{table}"')
         rows = sorted(repr(row) for row in cursor.fetchall())
         state[table] = [len(rows), hashlib.sha256("".join(rows).encode()).hexdigest()]
@@ -45,6 +45,7 @@ for name in stored_files.names():
     storage, path = stored_files.find(name)
     with storage.open(path) as file:
         state[name] = hashlib.sha256(file.read()).hexdigest()
+state["marks"] = [mark.at.timestamp() for mark in ChangeMark.objects.order_by("at")]
 state["guards"] = sorted(name for name, table in triggers.installed(connection))
 state["all guards"] = set(state["guards"]) == triggers.expected_names(connection.vendor)
 print(json.dumps(state))

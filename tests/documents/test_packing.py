@@ -49,7 +49,7 @@ def test_the_slip_says_what_lies_beneath(bag: Bag) -> None:
     lot, version = bag
     order = Order(lot, version, "sv", INSERT_A6, copies=9, sheet=A4, flip=Flip.SHORT, skip=1, mark="R2")
     slip = text(run_pdf(order), 0)
-    for expected in (lot.name, version.title, "revision 1, R2", "sv", "9 × insert, A6", "3 sheets", "short edge"):
+    for expected in (lot.name, version.title, "revision 1, R2", "Swedish", "9 × insert, A6", "3 sheets", "short edge"):
         assert expected in slip
     assert "the first place is used up" in slip
 
