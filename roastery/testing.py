@@ -70,7 +70,8 @@ def steps(postgres: str, folder: Path) -> list[Step]:
         folder: An empty folder for a site that exists only to be checked.
     """
     python, manage = sys.executable, (sys.executable, "manage.py")
-    pytest = (*PYTEST, "-n", WORKERS, "--durations=15", "--durations-min=5")
+    # Tests in a browser come last; whoever is done takes some over.
+    pytest = (*PYTEST, "-n", WORKERS, "--dist", "worksteal", "--durations=15", "--durations-min=5")
     tests = {"DJANGO_SETTINGS_MODULE": "tests.settings"}
     real_site = {
         "DJANGO_SETTINGS_MODULE": "roastery.settings",
