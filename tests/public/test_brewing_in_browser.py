@@ -214,6 +214,24 @@ def test_a_brew_of_yesterday_is_not_gone_on_with(brew):
     assert brew.stage() == "before"
 
 
+CUT = """() => [...document.querySelectorAll("[data-row] > :is(.when, th, .target)")]
+    .filter((cell) => cell.scrollWidth > cell.clientWidth + 1).map((cell) => cell.textContent.trim())"""
+
+
+@pytest.mark.parametrize("width", [320, 360])
+def test_the_table_stands_whole_before_the_clock(tab, guide, width):
+    """Before the first pour every time is a span, or a word."""
+    tab.resize(width, 568)
+    for language in ("en", "sv", "fi"):
+        tab.go(f"/{language}/guides/{guide.guide.slug}/brew/")
+        tab.page.wait_for_selector(".brew.live")
+        assert tab.page.evaluate(CUT) == []
+    tab.page.evaluate(
+        "document.querySelectorAll('[data-row]').forEach((row) => row.style.gridTemplateColumns = '2.9rem 1fr auto')"
+    )
+    assert tab.page.evaluate(CUT), "negative control: the narrow column of a running brew"
+
+
 def test_what_is_before_the_clock_is_ticked_or_skipped(brew):
     lines = brew.page.locator(".checks li")
     assert lines.count() >= 7
