@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 from django.contrib import admin
-from django.db.models import Model, QuerySet
+from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.template.response import TemplateResponse
 from django.utils import timezone
@@ -68,19 +68,6 @@ class ShownOnce(ActsAdmin, Desk):
         response = TemplateResponse(request, "guides/admin/shown_once.html", context)
         response.headers["Cache-Control"] = "no-store"
         return response
-
-    def render_change_form(
-        self,
-        request: HttpRequest,
-        context: dict[str, Any],
-        add: bool = False,
-        change: bool = False,
-        form_url: str = "",
-        obj: Model | None = None,
-    ) -> HttpResponse:
-        if obj is not None:
-            context["acts"] = [(act, self.act_address(obj, act)) for act in self.offered(request, obj)]
-        return super().render_change_form(request, context, add, change, form_url, obj)
 
 
 class KeptForm(NamedFieldsForm):

@@ -92,6 +92,24 @@ class ActsAdmin(admin.ModelAdmin):
     def change_address(self, obj: Model) -> str:
         return reverse(f"admin:{obj._meta.app_label}_{obj._meta.model_name}_change", args=[obj.pk])
 
+    def render_change_form(
+        self,
+        request: HttpRequest,
+        context: dict[str, Any],
+        add: bool = False,
+        change: bool = False,
+        form_url: str = "",
+        obj: Any = None,
+    ) -> HttpResponse:
+        if obj is not None:
+            acts = [(act, self.act_address(obj, act)) for act in self.offered(request, obj)]
+            context |= {"acts": acts, **self.about(request, obj)}
+        return super().render_change_form(request, context, add, change, form_url, obj)
+
+    def about(self, request: HttpRequest, obj: Any) -> dict[str, Any]:
+        """Give what the page of a row shows beside its form and its acts."""
+        return {}
+
     def act_view(self, request: HttpRequest, object_id: str, name: str) -> HttpResponse:
         act = next((act for act in self.acts if act.name == name), None)
         obj = self.get_object(request, object_id)

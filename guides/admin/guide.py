@@ -203,18 +203,10 @@ class GuideAdmin(ActHistory, ActsAdmin, Desk):
         messages.info(request, _("Now write its first version."))
         return HttpResponseRedirect(f"{reverse('admin:guides_guideversion_add')}?guide={obj.pk}")
 
-    def render_change_form(
-        self,
-        request: HttpRequest,
-        context: dict[str, Any],
-        add: bool = False,
-        change: bool = False,
-        form_url: str = "",
-        obj: Guide | None = None,
-    ) -> HttpResponse:
-        if obj is not None:
-            context["acts"] = [(act, self.act_address(obj, act)) for act in self.offered(request, obj)]
-            context["unwritten"] = not obj.versions.exists() and request.user.has_perm("guides.add_guideversion")
-            context["embed"] = embedded(obj)
-            context["offers"] = beginning.offers(obj) if context["unwritten"] else ()
-        return super().render_change_form(request, context, add, change, form_url, obj)
+    def about(self, request: HttpRequest, obj: Guide) -> dict[str, Any]:
+        unwritten = not obj.versions.exists() and request.user.has_perm("guides.add_guideversion")
+        return {
+            "unwritten": unwritten,
+            "embed": embedded(obj),
+            "offers": beginning.offers(obj) if unwritten else (),
+        }

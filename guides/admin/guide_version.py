@@ -168,10 +168,9 @@ class GuideVersionAdmin(
         obj: GuideVersion | None = None,
     ) -> HttpResponse:
         context["show_save_and_add_another"] = False
-        if obj is not None:
-            context["locked"] = locked_reason(obj)
-            context["stands"] = stands = behind.behind(obj)
-            if stands.chosen is not None:
-                context["chosen_name"] = brew_name(stands.chosen, Figures(get_language() or "en"))
-            context["acts"] = [(act, self.act_address(obj, act)) for act in self.offered(request, obj)]
         return super().render_change_form(request, context, add, change, form_url, obj)
+
+    def about(self, request: HttpRequest, obj: GuideVersion) -> dict[str, Any]:
+        stands = behind.behind(obj)
+        chosen = stands.chosen and brew_name(stands.chosen, Figures(get_language() or "en"))
+        return {"locked": locked_reason(obj), "stands": stands, "chosen_name": chosen}

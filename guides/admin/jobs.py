@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import admin
-from django.http import HttpRequest, HttpResponse
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
@@ -55,16 +54,3 @@ class JobRunAdmin(ReadOnly, ActsAdmin, Desk):
     @admin.display(description=_("work"), ordering="kind")
     def work(self, run: JobRun) -> str | Promise:
         return job_words.name_of(run)
-
-    def render_change_form(
-        self,
-        request: HttpRequest,
-        context: dict[str, Any],
-        add: bool = False,
-        change: bool = False,
-        form_url: str = "",
-        obj: JobRun | None = None,
-    ) -> HttpResponse:
-        if obj is not None:
-            context["acts"] = [(act, self.act_address(obj, act)) for act in self.offered(request, obj)]
-        return super().render_change_form(request, context, add, change, form_url, obj)

@@ -166,21 +166,14 @@ class LotAdmin(Traced, ActHistory, ListsInAndOut):
         else:
             super().save_formset(request, form, formset, change)
 
-    def render_change_form(
-        self,
-        request: HttpRequest,
-        context: dict[str, Any],
-        add: bool = False,
-        change: bool = False,
-        form_url: str = "",
-        obj: Lot | None = None,
-    ) -> HttpResponse:
-        if obj is not None:
-            context["code"] = lots.code_of(obj)
-            context["public_address"] = settings.PUBLIC_BASE_URL + addresses.of_lot(context["code"]).path
-            if request.user.has_perm("guides.print_lot"):
-                context["inserts"] = insert_button.offered(obj)
-        return super().render_change_form(request, context, add, change, form_url, obj)
+    def about(self, request: HttpRequest, obj: Lot) -> dict[str, Any]:
+        code = lots.code_of(obj)
+        return {
+            **super().about(request, obj),
+            "code": code,
+            "public_address": settings.PUBLIC_BASE_URL + addresses.of_lot(code).path,
+            "inserts": insert_button.offered(obj) if request.user.has_perm("guides.print_lot") else None,
+        }
 
     def insert_view(self, request: HttpRequest, object_id: str, guide: int, language: str) -> HttpResponse:
         return insert_button.answer(self, request, object_id, guide, language)

@@ -95,19 +95,8 @@ class PackingRunAdmin(ReadOnly, ActHistory, ActsAdmin, Desk):
     def mark(self, run: PackingRun) -> str:
         return run.mark
 
-    def render_change_form(
-        self,
-        request: HttpRequest,
-        context: dict[str, Any],
-        add: bool = False,
-        change: bool = False,
-        form_url: str = "",
-        obj: PackingRun | None = None,
-    ) -> HttpResponse:
-        if obj is not None:
-            context["acts"] = [(act, self.act_address(obj, act)) for act in self.offered(request, obj)]
-            context |= self._stand(obj)
-        return super().render_change_form(request, context, add, change, form_url, obj)
+    def about(self, request: HttpRequest, obj: PackingRun) -> dict[str, Any]:
+        return self._stand(obj)
 
     def stand_view(self, request: HttpRequest, object_id: int) -> HttpResponse:
         """How far a run is: the piece of its page that changes while it is made."""

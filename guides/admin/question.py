@@ -6,7 +6,7 @@ from typing import Any
 
 from django.contrib import admin, messages
 from django.db.models import Case, Count, Model, QuerySet, Value, When
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest
 from django.urls import reverse
 from django.utils.text import Truncator
 from django.utils.translation import gettext, ngettext
@@ -67,29 +67,20 @@ class QuestionAdmin(ReadOnly, ActHistory, ActsAdmin, Desk):
             self.message_user(request, f"{text}. {_('40 at most read best with wet hands.')}", messages.WARNING)
         return self.change_address(result)
 
-    def render_change_form(
-        self,
-        request: HttpRequest,
-        context: dict[str, Any],
-        add: bool = False,
-        change: bool = False,
-        form_url: str = "",
-        obj: Question | None = None,
-    ) -> HttpResponse:
-        if obj is not None:
-            offered = {act.name: act for act in self.offered(request, obj)}
-            answering = offered.pop("answer", None)
-            context |= {
-                "place": place_label(obj),
-                "step": _step(obj.version, obj.step),
-                "shown_now": _shown_now(obj),
-                "page": reverse("guide", kwargs={"slug": obj.version.guide.slug}),
-                "merged": obj.merged.order_by("asked_at"),
-                "answering": answering and self.act_address(obj, answering),
-                "form": AnswerForm(None, obj=obj, by=current_user(request)) if answering else None,
-                "acts": [(act, self.act_address(obj, act), act.name in AT_ONCE) for act in offered.values()],
-            }
-        return super().render_change_form(request, context, add, change, form_url, obj)
+    def about(self, request: HttpRequest, obj: Question) -> dict[str, Any]:
+        offered = {act.name: act for act in self.offered(request, obj)}
+        answering = offered.pop("answer", None)
+        return {
+            "place": place_label(obj),
+            "step": _step(obj.version, obj.step),
+            "shown_now": _shown_now(obj),
+            "page": reverse("guide", kwargs={"slug": obj.version.guide.slug}),
+            "merged": obj.merged.order_by("asked_at"),
+            "answering": answering and self.act_address(obj, answering),
+            "form": AnswerForm(None, obj=obj, by=current_user(request)) if answering else None,
+            # Answering has a form of its own here, and what needs no further word is one press.
+            "acts": [(act, self.act_address(obj, act), act.name in AT_ONCE) for act in offered.values()],
+        }
 
 
 def _step(version: GuideVersion, place: int | None) -> Any:

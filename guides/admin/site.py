@@ -120,25 +120,18 @@ class SiteAdmin(ActsAdmin, Desk):
     def boils(self, site: Site) -> str:
         return Figures(get_language() or "en").celsius(boiling_point_c(site.altitude_m))
 
-    def render_change_form(
-        self,
-        request: HttpRequest,
-        context: dict[str, Any],
-        add: bool = False,
-        change: bool = False,
-        form_url: str = "",
-        obj: Site | None = None,
-    ) -> HttpResponse:
-        if obj is not None:
-            context["acts"] = [(act, self.act_address(obj, act)) for act in self.offered(request, obj)]
-            context["site_facts"] = presented.facts(obj, get_language() or "en")
-            prefetch_related_objects([obj], "brewers__vessel")
-            found = sheets(obj, sites.shown(), may_print=request.user.has_perm("guides.print_lot"))
-            context |= {"sheets": found, "others": [sheet for sheet in found if not sheet.taught]}
-            context["any_taught"] = len(context["others"]) < len(found)
-            context["learnt"] = learnt(sites.standings([obj]))
-            context["signed"] = sites.signed_at(obj)[:_MOST_SIGNED]
-        return super().render_change_form(request, context, add, change, form_url, obj)
+    def about(self, request: HttpRequest, obj: Site) -> dict[str, Any]:
+        prefetch_related_objects([obj], "brewers__vessel")
+        found = sheets(obj, sites.shown(), may_print=request.user.has_perm("guides.print_lot"))
+        others = [sheet for sheet in found if not sheet.taught]
+        return {
+            "site_facts": presented.facts(obj, get_language() or "en"),
+            "sheets": found,
+            "others": others,
+            "any_taught": len(others) < len(found),
+            "learnt": learnt(sites.standings([obj])),
+            "signed": sites.signed_at(obj)[:_MOST_SIGNED],
+        }
 
     def wall_view(self, request: HttpRequest, object_id: str, guide: int, language: str) -> HttpResponse:
         site = self.get_object(request, object_id)

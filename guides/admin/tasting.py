@@ -104,19 +104,8 @@ class TastingAdmin(ActsAdmin, Desk):
         self.message_user(request, _("Open: %(object)s.") % {"object": obj}, messages.SUCCESS)
         return HttpResponseRedirect(self.change_address(obj))
 
-    def render_change_form(
-        self,
-        request: HttpRequest,
-        context: dict[str, Any],
-        add: bool = False,
-        change: bool = False,
-        form_url: str = "",
-        obj: Tasting | None = None,
-    ) -> HttpResponse:
-        if obj is not None:
-            context |= self._shown(tastings.whole().get(pk=obj.pk))
-            context["acts"] = [(act, self.act_address(obj, act)) for act in self.offered(request, obj)]
-        return super().render_change_form(request, context, add, change, form_url, obj)
+    def about(self, request: HttpRequest, obj: Tasting) -> dict[str, Any]:
+        return self._shown(tastings.whole().get(pk=obj.pk))
 
     def _shown(self, tasting: Tasting) -> dict[str, Any]:
         """Before the reveal: how to join, who has sent, and the key folded away. After it: what came of it."""

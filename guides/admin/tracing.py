@@ -26,19 +26,8 @@ class Traced(ActsAdmin):
     def _trace_url(self) -> str:
         return f"{self.opts.app_label}_{self.opts.model_name}_trace"
 
-    def render_change_form(
-        self,
-        request: HttpRequest,
-        context: dict[str, Any],
-        add: bool = False,
-        change: bool = False,
-        form_url: str = "",
-        obj: Any = None,
-    ) -> HttpResponse:
-        if obj is not None:
-            context["acts"] = [(act, self.act_address(obj, act)) for act in self.offered(request, obj)]
-            context["trace"] = reverse(f"admin:{self._trace_url()}", args=[obj.pk])
-        return super().render_change_form(request, context, add, change, form_url, obj)
+    def about(self, request: HttpRequest, obj: Any) -> dict[str, Any]:
+        return {"trace": reverse(f"admin:{self._trace_url()}", args=[obj.pk])}
 
     def trace_view(self, request: HttpRequest, object_id: str) -> HttpResponse:
         obj = self.get_object(request, object_id)

@@ -123,10 +123,12 @@ class TrialBrewAdmin(Planned, Benched, BackToReview, ActsAdmin, ClockTimes, Desk
         form_url: str = "",
         obj: TrialBrew | None = None,
     ) -> HttpResponse:
-        if obj is None:
+        if add:
             context["filled_in"] = trial_fields.filled_in(request, Figures(get_language() or "en"))
-        else:
-            context["acts"] = [(act, self.act_address(obj, act)) for act in self.offered(request, obj)]
-            context["said"] = trial_sheet.build(obj.pk, Figures(get_language() or "en"))
-            context["may_log"] = self.has_add_permission(request)
         return super().render_change_form(request, context, add, change, form_url, obj)
+
+    def about(self, request: HttpRequest, obj: TrialBrew) -> dict[str, Any]:
+        return {
+            "said": trial_sheet.build(obj.pk, Figures(get_language() or "en")),
+            "may_log": self.has_add_permission(request),
+        }
