@@ -19,7 +19,8 @@ from pypdfium2 import raw
 
 MM_PER_POINT = 25.4 / 72
 _DPI = 300
-_FORMATS = zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCode)
+# Model 2 alone: parts of a drawing or of a code itself pass now and then for a Micro QR code, which is only corner deep.
+_FORMATS = zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCodeModel2)
 _one_at_a_time = threading.Lock()
 
 

@@ -8,7 +8,7 @@ import zxingcpp
 
 from .picture import opened
 
-_QR: Final = zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCode)
+_QR: Final = zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCodeModel2)  # no Micro QR: noise passes for it
 MOST_SYMBOLS: Final = 12
 
 

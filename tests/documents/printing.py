@@ -19,7 +19,7 @@ def printed(pdf: bytes, page: int, dpi: int = 300) -> numpy.ndarray:
 
 
 def decoded_by_zxing(picture: numpy.ndarray, *, whole: bool = False) -> list:
-    found = zxingcpp.read_barcodes(picture)
+    found = zxingcpp.read_barcodes(picture, formats=zxingcpp.BarcodeFormat.QRCodeModel2)
     return found if whole else [symbol.text for symbol in found]
 
 
