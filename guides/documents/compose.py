@@ -120,13 +120,14 @@ def rules(symbol: qr.Symbol, house: House, paper: Format, type_pt: Mapping[str, 
         type_pt: type size of every side in points.
     """
     live = paper.height_mm - 2 * paper.margin_mm
-    edge = paper.bleed_mm and paper.bleed_mm + _EDGE_MM
+    # Without a bleed there is no edge at all: printers draw a hairline for one that is nought high.
+    edge = f"section::before{{height:{paper.bleed_mm + _EDGE_MM}mm;content:''}}" if paper.bleed_mm else ""
     sizes = "".join(f"--{side}-type:{size}pt;" for side, size in type_pt.items())
     return (
         f"@page{{size:{paper.width_mm}mm {paper.height_mm}mm;margin:{paper.margin_mm}mm;bleed:{paper.bleed_mm}mm}}"
-        f":root{{--live-height:{live}mm;--margin:{paper.margin_mm}mm;--bleed:{paper.bleed_mm}mm;--edge:{edge}mm;"
+        f":root{{--live-height:{live}mm;--margin:{paper.margin_mm}mm;--bleed:{paper.bleed_mm}mm;"
         f"--symbol:{symbol_width_mm(symbol, paper)}mm;"
-        f"--drawing:{paper.drawing_mm}mm;--accent:{house.accent};{sizes}}}"
+        f"--drawing:{paper.drawing_mm}mm;--accent:{house.accent};{sizes}}}{edge}"
     )
 
 

@@ -12,7 +12,7 @@ import pypdf
 import pytest
 from PIL import Image
 
-from guides.documents.formats import CARD_A7, FORMATS, INSERT_A6, LARGE_A5, STICKER_50X30, WALL_A4, Format
+from guides.documents.formats import CARD_A7, FORMATS, INSERT_A6, LARGE_A5, STICKER_50X30, WALL_A4, WITH_BLEED, Format
 from guides.documents.insert import InsertRefused, address_on, inserts_pdf
 from guides.documents.orders import Order
 from guides.documents.packing import run_pdf
@@ -81,6 +81,11 @@ def decodes(shown: numpy.ndarray, address: str) -> None:
     assert any(decoded_by_opencv(look) == address for look in looks)
 
 
+def is_white_along_its_edges(shown: numpy.ndarray) -> bool:
+    """A millimetre at 300 dpi, where a cut that is a little off would leave a line."""
+    return all((band == 255).all() for band in (shown[:12], shown[-12:], shown[:, :12], shown[:, -12:]))
+
+
 # ISO 216 halves A4 again and again, rounded down to whole millimetres.
 @pytest.mark.parametrize(
     ("paper", "size_mm"),
@@ -107,7 +112,9 @@ def test_code_words_and_paper_are_right(bag: tuple[Lot, GuideVersion], paper: Fo
     (symbol,) = found.symbols
     assert symbol.text == address
     assert symbol.module_mm >= 0.5 * 0.95
-    decodes(printed(pdf, symbol.page + 1), address)
+    shown = printed(pdf, symbol.page + 1)
+    decodes(shown, address)
+    assert is_white_along_its_edges(shown)
     text = words(pdf)
     assert "SAMPLE" not in text
     for expected in ("Mossgull Roasting Room", "L RW-078", f"{code[:4]} {code[4:]}"):
@@ -121,6 +128,11 @@ def test_code_words_and_paper_are_right(bag: tuple[Lot, GuideVersion], paper: Fo
         assert (figure in text) == (paper is not STICKER_50X30)
     # The small card speaks to a novice, who owns no sieve.
     assert (f"{version.grind_um} " in text) == (paper not in (STICKER_50X30, CARD_A7))
+
+
+def test_negative_control_a_format_with_a_bleed_is_coloured_to_its_head(bag: tuple[Lot, GuideVersion]) -> None:
+    lot, version = bag
+    assert not is_white_along_its_edges(printed(inserts_pdf(lot, [(version, "en")], WITH_BLEED["card-a7-bleed"]), 1))
 
 
 @ALL
