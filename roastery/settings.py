@@ -116,6 +116,7 @@ OTP_TOTP_ISSUER = SITE.host
 LANGUAGE_CODE = "en"
 LANGUAGES = [("en", _("English")), ("sv", _("Swedish")), ("fi", _("Finnish"))]
 LOCALE_PATHS = [BASE_DIR / "guides" / "locale"]
+FORMAT_MODULE_PATH = ["roastery.formats"]
 TIME_ZONE = SITE.time_zone
 USE_TZ = True
 
