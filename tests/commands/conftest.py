@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+
+from .killing import FILL
+from .site import Site
 
 
 @pytest.fixture
@@ -13,3 +17,12 @@ def backups(tmp_path: Path) -> Path:
     folder = tmp_path / "backups"
     folder.mkdir()
     return folder
+
+
+@pytest.fixture
+def site_with_inserts(new_site: Callable[[], Site]) -> Site:
+    """A site of its own that holds what inserts are made of."""
+    site = new_site()
+    site.set_up()
+    site.run(FILL)
+    return site

@@ -2,12 +2,11 @@
 
 import json
 import os
-from collections.abc import Callable
 
 import pytest
 
+from tests.commands.killing import FORK, UNSWEPT
 from tests.commands.site import Site
-from tests.commands.test_work_kills import FILL, FORK
 
 pytestmark = [pytest.mark.django_db, pytest.mark.data]
 
@@ -70,37 +69,13 @@ print(json.dumps({
 """
 )
 
-NO_SWEEPER = (
-    ORDER
-    + """
-sweeper.sweep = sweeper.Swept
-ask(0)
-pid = worker()
-while not working():
-    time.sleep(0.02)
-os.kill(pid, signal.SIGKILL)
-os.waitpid(pid, 0)
-time.sleep(3)
-os.waitpid(worker(burst=True), 0)
-print(PackingRun.objects.get().state)
-"""
-)
 
-
-@pytest.fixture
-def site(new_site: Callable[[], Site]) -> Site:
-    site = new_site()
-    site.set_up()
-    site.run(FILL)
-    return site
-
-
-def test_killed_workers_lose_and_damage_no_packing_run(site):
+def test_killed_workers_lose_and_damage_no_packing_run(site_with_inserts: Site) -> None:
     """One worker on SQLite, three at once on PostgreSQL."""
     from django.db import connection
 
     at_once = 3 if connection.vendor == "postgresql" else 1
-    killer = site.begin(f"KILLS, AT_ONCE = {KILLS}, {at_once}\n{KILL}")
+    killer = site_with_inserts.begin(f"KILLS, AT_ONCE = {KILLS}, {at_once}\n{KILL}")
     out, err = killer.communicate(timeout=360 + 12 * KILLS)
     assert killer.returncode == 0, err
     told = json.loads(out)
@@ -110,5 +85,5 @@ def test_killed_workers_lose_and_damage_no_packing_run(site):
     assert told["damaged"] == told["halves"] == 0
 
 
-def test_negative_control_without_a_sweeper_the_run_is_made_for_ever(site):
-    assert site.run(NO_SWEEPER).strip() == "making"
+def test_negative_control_without_a_sweeper_the_run_is_made_for_ever(site_with_inserts: Site) -> None:
+    assert site_with_inserts.run(ORDER + UNSWEPT + "print(PackingRun.objects.get().state)").strip() == "making"
