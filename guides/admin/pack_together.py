@@ -94,8 +94,7 @@ class Together:
         for text in filter(None, map(str.strip, named)):
             lot = scanned.read(text).lot
             if lot is None:
-                said = _("“{text}” is neither a lot name nor an address code. Scan again, or look it up under Lots.")
-                self.problems.append(Problem(format_lazy(said, text=text)))
+                self.problems.append(Problem(scanned.not_known(text)))
             elif lot.pk not in seen:
                 seen.add(lot.pk)
                 shown = [] if lot.is_recalled else printable(lot)

@@ -9,7 +9,6 @@ from typing import Any
 from django import forms
 from django.conf import settings
 from django.http import QueryDict
-from django.utils.translation import gettext_lazy as _
 
 from guides.choices import State
 from guides.lifecycle.errors import Refusal
@@ -33,10 +32,7 @@ class FindForm(forms.Form):
         text = self.cleaned_data["lot"]
         self.found = scanned.read(text).lot
         if self.found is None:
-            raise forms.ValidationError(
-                _("“%(text)s” is neither a lot name nor an address code. Scan again, or look it up under Lots."),
-                params={"text": text},
-            )
+            raise forms.ValidationError(scanned.not_known(text))
         return str(text)
 
 

@@ -117,7 +117,7 @@ FORMULAS: Final = (
         "counts",
         "inserts and sheets",
         "bags + 2 + max(3, 3 %), up to full sheets",
-        "1 to 64 inserts a sheet",
+        "1 to 600 inserts a sheet",
         "yields",
         ("FILE_COPIES", "SPARE_LEAST", "SPARE_SHARE"),
         checks=(Check("40 bags", 48, "inserts", 0, lambda: yields.print_run(40).printed, origin="arithmetic"),),

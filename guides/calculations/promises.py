@@ -266,7 +266,7 @@ def promise_findings(
             found.append(note("last_drops_not_measured"))
     found += _plateau(plan, times, targets, cup_g)
     wanted_s = targets.first_drip_s
-    if wanted_s is not None and first_drip is not None and not first_drip.low <= wanted_s <= first_drip.high:
+    if wanted_s is not None and first_drip is not None and wanted_s not in first_drip:
         found.append(caution("first_drip_off", target_s=wanted_s, low_s=first_drip.low, high_s=first_drip.high))
     return tuple(found)
 

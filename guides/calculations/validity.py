@@ -109,3 +109,7 @@ class Window:
     likely: float
     high: float
     trials: int = 0
+
+    def __contains__(self, measured: float) -> bool:
+        """Say whether a measured value is one that was foreseen, the ends included."""
+        return self.low <= measured <= self.high

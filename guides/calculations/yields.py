@@ -161,13 +161,42 @@ def print_run(bag_count: int, per_sheet: int = 4, used_up: int = 0) -> PrintRun:
     PrintRun(inserts=45, sheets=2, printed=62)
     """
     check_range("bag_count", bag_count, low=0, reason="a count cannot be negative")
-    check_range("per_sheet", per_sheet, low=1, high=600, reason="inserts on one sheet")
-    check_range("used_up", used_up, low=0, high=per_sheet - 1, reason="a place is left on the first sheet")
+    _check_sheet(per_sheet, used_up)
     if bag_count != int(bag_count):
         raise OutOfRange("bag_count", bag_count, low=0, high=None, reason="bags are counted whole")
     if bag_count == 0:
         return PrintRun(0, 0, 0)
     spare = max(int(SPARE_LEAST.value), math.ceil(round(bag_count * SPARE_SHARE.value, _EXACT)))
     inserts = bag_count + int(FILE_COPIES.value) + spare
-    sheets = -(-(inserts + used_up) // per_sheet)
+    sheets = sheets_for(inserts, per_sheet, used_up)
     return PrintRun(inserts, sheets, sheets * per_sheet - used_up)
+
+
+def sheets_for(copies: int, per_sheet: int, used_up: int = 0) -> int:
+    """Give the sheets that copies take.
+
+    Args:
+        copies: inserts to print.
+        per_sheet: inserts on a sheet.
+        used_up: places of the first sheet that are gone already.
+
+    Returns:
+        Whole sheets.
+
+    Raises:
+        OutOfRange: fewer than no copies, no insert on a sheet, or no place left on the first one.
+
+    Valid range: copies 0 and up, 1 to 600 inserts a sheet, of which at least one place is left.
+    Source: definition.
+
+    >>> sheets_for(48, 4), sheets_for(49, 4), sheets_for(62, 36, used_up=10)
+    (12, 13, 2)
+    """
+    check_range("copies", copies, low=0, reason="a count cannot be negative")
+    _check_sheet(per_sheet, used_up)
+    return -(-(copies + used_up) // per_sheet) if copies else 0
+
+
+def _check_sheet(per_sheet: int, used_up: int) -> None:
+    check_range("per_sheet", per_sheet, low=1, high=600, reason="inserts on one sheet")
+    check_range("used_up", used_up, low=0, high=per_sheet - 1, reason="a place is left on the first sheet")

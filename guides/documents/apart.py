@@ -8,6 +8,8 @@ from typing import Any
 
 import pikepdf
 
+from . import finished
+
 
 def of_lots(pdf: bytes, names: Container[str]) -> bytes:
     """Give the pages of these lots alone.
@@ -28,9 +30,7 @@ def of_lots(pdf: bytes, names: Container[str]) -> bytes:
         for (name, begin), end in zip(begins, ends, strict=True):
             if name in names:
                 kept.pages.extend(whole.pages[begin:end])
-        made = BytesIO()
-        kept.save(made, deterministic_id=True, object_stream_mode=pikepdf.ObjectStreamMode.generate)
-        return made.getvalue()
+        return finished.bytes_of(kept)
 
 
 def _page(whole: pikepdf.Pdf, destination: Any) -> int:

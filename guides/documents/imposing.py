@@ -16,6 +16,7 @@ from pikepdf import Dictionary
 
 from guides.choices import Flip
 
+from . import finished
 from .marks import cut_marks, register_marks, ruler_place
 from .sheets import Layout, Place
 
@@ -76,9 +77,7 @@ def impose(
                     (place, f"/Page{card.pages[side]}") for place, card in zip(places, cards, strict=False) if card
                 ]
                 _add_sheet(sheets, layout, marks[side], [*shown, *(ruled if side == 0 else [])], forms)
-        finished = BytesIO()
-        sheets.save(finished, deterministic_id=True, object_stream_mode=pikepdf.ObjectStreamMode.generate)
-        return finished.getvalue()
+        return finished.bytes_of(sheets)
 
 
 def form_of(page: pikepdf.Page) -> pikepdf.Object:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
 
+from guides.calculations.yields import sheets_for
 from guides.choices import Flip
 from guides.models import GuideVersion, Lot, PackingRun
 
@@ -52,7 +53,7 @@ class Order:
     @property
     def sheets(self) -> int:
         """How many sheets of paper the copies take, without the cover slip."""
-        return -(-(self.copies + self.skip) // self.layout.per_sheet)
+        return sheets_for(self.copies, self.layout.per_sheet, self.skip)
 
 
 def order_of(run: PackingRun) -> Order:

@@ -19,7 +19,7 @@ from django.utils.translation import gettext_lazy as _
 from guides.presenters import addresses
 from guides.queries import house, lots
 
-from . import compose, preflight, read_back
+from . import compose, finished, preflight, read_back
 from .cover import Beneath, covers_pdf
 from .errors import InsertRefused
 from .expected import expected_on
@@ -146,7 +146,7 @@ def _for_many(orders: Sequence[Order], beat: Callable[[], None]) -> _Inserts:
             raise InsertRefused(reasons)
         order_of_lots = range(len(orders))
         return _Inserts(
-            pdf=_saved(whole),
+            pdf=finished.bytes_of(whole),
             pages=tuple(pages[place] for place in order_of_lots),
             with_symbol=frozenset(with_symbol),
             promises=tuple(promises[place] for place in order_of_lots),
@@ -215,13 +215,7 @@ def _stacked(orders: Sequence[Order], slips: Sequence[bytes], sheets: bytes) -> 
         if len(orders) > 1:
             with stack.open_outline() as outline:
                 outline.root.extend(pikepdf.OutlineItem(name, page) for name, page in begins.items())
-        return _saved(stack)
-
-
-def _saved(file: pikepdf.Pdf) -> bytes:
-    whole = BytesIO()
-    file.save(whole, deterministic_id=True, object_stream_mode=pikepdf.ObjectStreamMode.generate)
-    return whole.getvalue()
+        return finished.bytes_of(stack)
 
 
 def _expected(orders: Sequence[Order], inserts: _Inserts) -> preflight.Run:

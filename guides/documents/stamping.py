@@ -20,7 +20,7 @@ from guides.codes import qr
 from guides.presenters.addresses import PrintedAddress
 from guides.presenters.guide_sheet import GuideSheet
 
-from . import compose
+from . import compose, finished
 from .compose import House
 from .fitting import fitted
 from .formats import Format
@@ -113,9 +113,7 @@ def stamped(bags: Sequence[Bag], house: House, paper: Format, mark: str = "") ->
                     code = _code(bag.symbol, shared.symbol, paper) if side == shared.symbol.page else ""
                     sides[side] = _add(whole, boxes[side], forms, code)
                 pages.append(tuple(sides.values()))
-        finished = BytesIO()
-        whole.save(finished, deterministic_id=True, object_stream_mode=pikepdf.ObjectStreamMode.generate)
-        return Stamped(finished.getvalue(), tuple(pages), shared.symbol.page)
+        return Stamped(finished.bytes_of(whole), tuple(pages), shared.symbol.page)
 
 
 def _length(bag: Bag) -> int:

@@ -47,7 +47,7 @@ class Verdict:
     @property
     def inside(self) -> bool:
         """Whether the guide holds for this lot."""
-        return self.window.low <= self.measured_s <= self.window.high
+        return self.measured_s in self.window
 
     @property
     def late_s(self) -> float:

@@ -11,6 +11,8 @@ import re
 from dataclasses import dataclass
 from typing import Final
 
+from django.utils.translation import gettext
+
 from guides.codes import gs1
 from guides.models import Lot
 from guides.queries import lots
@@ -52,6 +54,12 @@ def read(text: str) -> Scanned:
     if address is None:
         return Scanned(text)
     return Scanned(text, lots.by_code(address.code), address.edition, is_of_bag=address.edition is None)
+
+
+def not_known(text: str) -> str:
+    """Say that this is no code of ours, and what to do."""
+    said = gettext("“%(text)s” is neither a lot name nor an address code. Scan again, or look it up under Lots.")
+    return said % {"text": text}
 
 
 def _path(address: str) -> str:

@@ -34,7 +34,7 @@ class Misfit:
 
 def waiting() -> list[Misfit]:
     """Give those that wait for an answer, latest first, in two queries whatever their number."""
-    missed = [found for found in _judged() if not found.window.low <= found.drained_s <= found.window.high]
+    missed = [found for found in _judged() if found.drained_s not in found.window]
     kept = _kept(missed)
     return [found for found in missed if found.brew.pk not in kept]
 
