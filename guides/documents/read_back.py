@@ -19,7 +19,7 @@ from pypdfium2 import raw
 
 MM_PER_POINT = 25.4 / 72
 _DPI = 300
-# Model 2 alone: parts of a drawing or of a code itself pass now and then for a Micro QR code, which is only corner deep.
+# No Micro QR: parts of a drawing or of a code pass for it now and then, as it has one corner only.
 _FORMATS = zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCodeModel2)
 _one_at_a_time = threading.Lock()
 
