@@ -118,7 +118,9 @@ def aside() -> TrialBrew:
 def judged(late_s: int) -> TrialBrew:
     version = GuideVersion.objects.get(pk=published().pk)
     window = snapshot.read(version).assessment.drained
-    return TrialBrewFactory(of=version, drained_s=round(window.high) + late_s)
+    brew = TrialBrewFactory(of=version, drained_s=round(window.high) + late_s)
+    new_lot.suggestion(brew, new_lot.verdict(brew))  # who looked at the brew has seen it, and what it taught is kept
+    return brew
 
 
 def unordered_run() -> PackingRun:
@@ -133,6 +135,11 @@ def left_over_run() -> PackingRun:
 
 def question() -> Question:
     return asked(published())
+
+
+def two_alike() -> tuple[Question, Question]:
+    first = question()
+    return first, asked(first.version)
 
 
 def kept_private() -> Question:
@@ -198,7 +205,7 @@ ACTS: dict[str, tuple[Callable[[], Act], set[str]]] = {
     "questions.note.into_why": (lambda: (lambda q: lambda by: note.into_why(q, by=by, why="It lets the gas out.",
                                                                              replace=True))(answered(published())),
                                 WRITERS),
-    "questions.merge": (lambda: (lambda q: lambda by: merge.merge(q, asked(q.version), by=by))(question()), WRITERS),
+    "questions.merge": (lambda: (lambda q, into: lambda by: merge.merge(q, into, by=by))(*two_alike()), WRITERS),
     "questions.sort.keep_private": (lambda: (lambda q: lambda by: sort.keep_private(q, by=by))(question()), WRITERS),
     "questions.sort.mark_spam": (lambda: (lambda q: lambda by: sort.mark_spam(q, by=by))(question()), WRITERS),
     "questions.sort.reopen": (lambda: (lambda q: lambda by: sort.reopen(q, by=by))(kept_private()), WRITERS),
