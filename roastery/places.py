@@ -80,9 +80,9 @@ def storage(place: Place, store: ObjectStore, *, part: str = "", private: bool =
 
 
 def storages_at(text: str, *, store: ObjectStore) -> dict[str, dict[str, Any]]:
-    """Give what Django is told of the storages of pictures and of papers in a place.
+    """Give what Django is told of the storages of pictures, papers and codes in a place.
 
     Raises:
         ValueError: the text names no place.
     """
-    return {part: storage(read(text), store, part=part) for part in ("media", "papers")}
+    return {part: storage(read(text), store, part=part) for part in ("media", "papers", "codes")}

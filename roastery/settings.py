@@ -134,6 +134,7 @@ _FILES_AT = SITE.files_at or DATA_DIR
 STORAGES = {
     "default": places.storage(_FILES_AT, SITE.object_store, part="media"),
     "papers": places.storage(_FILES_AT, SITE.object_store, part="papers"),
+    "codes": places.storage(_FILES_AT, SITE.object_store, part="codes", private=True),
     "staticfiles": {"BACKEND": "roastery.static_files.StaticFiles"},
 }
 
@@ -149,6 +150,7 @@ BACKUP_KEEP = SITE.backups.keep
 BACKUP_ALARM_H = SITE.backups.alarm_h
 if SITE.backups.copy_to:
     STORAGES["backup copies"] = places.storage(SITE.backups.copy_to, SITE.object_store, private=True)
+    STORAGES["code copies"] = places.storage(SITE.backups.copy_to, SITE.object_store, part="codes", private=True)
 
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend", "QUEUES": ["default"]}}
 

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import os
+import shutil
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 from unittest.mock import patch
 
 import pytest
+from django.conf import settings as django_settings
 from django.core.management.commands import flush
 from django.db import connections
 from django.utils import translation
@@ -55,6 +57,13 @@ def _own_language() -> Iterator[None]:
     translation.deactivate()
     yield
     translation.deactivate()
+
+
+@pytest.fixture(autouse=True)
+def _codes_of_one_test() -> Iterator[None]:
+    """What a test recorded outside the database goes with its rows."""
+    yield
+    shutil.rmtree(django_settings.DATA_DIR / "codes", ignore_errors=True)
 
 
 @pytest.fixture

@@ -20,12 +20,17 @@ from guides.queries import condition
 from .site import migrated
 
 # Findings of the site's condition that say something of how it is set up, and not of this moment.
-_NUMBERS: Final = {"backups": "guides.W009", "disk": "guides.W010", "clock": "guides.W011"}
+_NUMBERS: Final = {
+    "backups": "guides.W009",
+    "disk": "guides.W010",
+    "clock": "guides.W011",
+    "codes": "guides.W017",
+}
 
 
 @register(Tags.database)
 def kept_up(databases: Sequence[str] | None = None, **_kwargs: Any) -> list[CheckMessage]:
-    """W009, W010, W011: the newest backup is old, the disk nearly full, the clock wrong."""
+    """W009, W010, W011, W017: the newest backup is old, the disk nearly full, the clock wrong, a code not known."""
     if settings.DEMO or not any(connection.alias == "default" for connection in migrated(databases)):
         return []
     with override("en"):

@@ -101,9 +101,14 @@ def _refuse_filled_site(told: Manifest) -> None:
     # Users alone are no work yet: the first start of a site makes one, and the backup brings its own.
     if (found := contents.found(besides=(User,))) is not Contents.NOTHING:
         raise RestoreRefused(f"This site is not empty: it holds {found.value}. Restore into an empty one.")
+    # Files may have outlived their database. They are written once, so they are the backup's own or of no harm; and
+    # records of codes are what tells which bags went out after the backup.
     for name in stored_files.names():
-        if name not in told.members or not stored_files.holds(name, told.members[name].sha256):
-            raise RestoreRefused(f"This site is not empty: it has the file {name}. Restore into an empty one.")
+        if name in told.members and not stored_files.holds(name, told.members[name].sha256):
+            raise RestoreRefused(
+                f"This site has another file of the name {name}. If it is damaged, remove it; if it is another site's, "
+                "restore into an empty folder or bucket."
+            )
 
 
 def _put_back(archive: zipfile.ZipFile, told: Manifest) -> None:

@@ -7,10 +7,12 @@ from pathlib import PurePosixPath
 
 from django.core.files.storage import Storage, storages
 
+from guides.queries.code_records import STORE
+
 from .hashing import sha256_of
 
 # What a backup calls each place, and its name among the storages.
-PLACES = {"media": "default", "papers": "papers"}
+PLACES = {"media": "default", "papers": "papers", STORE: STORE}
 
 
 def names() -> Iterator[str]:

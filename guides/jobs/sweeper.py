@@ -15,7 +15,7 @@ from guides.choices import JobState
 from guides.lifecycle import form_token, home_brew, rate_limit
 from guides.models import JobRun
 
-from . import orders, receivers, runs, tasks, tidying, workers
+from . import orders, receivers, recording, runs, tasks, tidying, workers
 
 
 @dataclass(frozen=True)
@@ -31,7 +31,8 @@ def sweep() -> Swept:
 
     A run whose workers have died ``runs.most_attempts`` times is given up: it may be what kills them. What guards
     public forms for some hours goes at the same time, and what customers sent once it has been kept as long as they
-    were told; webhooks are told what nobody got round to telling them, and packing runs started that never were.
+    were told; webhooks are told what nobody got round to telling them, packing runs started that never were,
+    and codes recorded that have no record yet.
     """
     receivers.tell_webhooks()
     rate_limit.sweep()
@@ -40,6 +41,7 @@ def sweep() -> Swept:
     workers.sweep()
     orders.pick_up()
     tidying.tidy()
+    recording.record_codes()
     expired = list(JobRun.objects.filter(state=JobState.RUNNING, lease_until__lt=timezone.now()))
     queued = [_recover(run) for run in expired]
     stranded = [run for run in JobRun.objects.filter(state=JobState.WAITING) if not _is_queued(run)]

@@ -65,12 +65,12 @@ def bring_in(
         for begin in range(0, len(new), BATCH):
             batch = new[begin : begin + BATCH]
             model._base_manager.bulk_create(batch)
-            if model is Lot:
-                lots.make_printable(cast("list[Lot]", batch), by=by)
             progress(len(batch))
         for change in changed:
             change.row.save(update_fields=[*change.was])
             progress(1)
+        if model is Lot:  # last: codes are written down elsewhere, too, which is not taken back with the rest
+            lots.make_printable(cast("list[Lot]", new), by=by)
         told_lots = {change.row: {"changes": change.told} for change in changed if isinstance(change.row, Lot)}
         audit.record_each(Verb.CHANGED, told_lots, by=by)
         # A lot has a history of its own.

@@ -7,9 +7,11 @@ from collections.abc import Mapping, Sequence
 from django.utils.translation import gettext_lazy as _
 
 from guides.choices import Verb
+from guides.codes import short_code
 from guides.models import Event, Site, User
+from guides.queries.code_records import Kind, recorded
 
-from . import audit, roles
+from . import audit, code_records, roles
 from .errors import refuse_if
 
 
@@ -26,9 +28,20 @@ def record(
         trainees: keys of those who came onto its list or were changed; the trail outlives names, so it keeps none.
 
     Raises:
-        Refused: not allowed.
+        Refused: not allowed, or its code cannot be written down outside the database.
     """
     refuse_if(roles.refusals(by, ["guides.change_site"], _("change sites")))
+    if is_new:
+        _make_printable(site)
     verb = Verb.CREATED if is_new else Verb.CHANGED
     told = {name: list(pair) for name, pair in fields.items()}
     return audit.record(verb, by=by, site=site.pk, name=site.name, fields=told, trainees=list(trainees))
+
+
+def _make_printable(site: Site) -> None:
+    """Record the code it was given, or another where that is on walls already, before anybody has seen it."""
+    taken = recorded(Kind.SITE)
+    while site.code in taken:
+        site.code = short_code.new()
+        site.save(update_fields=["code"])
+    code_records.keep_site(site)

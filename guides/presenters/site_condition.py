@@ -47,6 +47,7 @@ def findings(condition: Condition, language: str) -> list[Finding]:
         _disk(condition, language),
         Finding("database", _("Database"), f"{condition.database}, {_size(condition.database_bytes, language)}"),
         _guards(condition),
+        _codes(condition),
         _clock(condition, language),
     ]
     order = (Level.WRONG, Level.WATCH, Level.WELL)
@@ -136,6 +137,24 @@ def _guards(condition: Condition) -> Finding:
         return Finding("guards", name, _("all in place"))
     value = _("%(number)s missing") % {"number": missing}
     return Finding("guards", name, value, Level.WRONG, _("Type: python3 manage.py migrate --skip-checks"))
+
+
+def _codes(condition: Condition) -> Finding:
+    name, codes = _("Codes on bags and walls"), condition.codes
+    if codes is None:
+        advice = _("No new lot gets a code. Look at the disk or object store that files lie in.")
+        return Finding("codes", name, _("their records are not reached"), Level.WRONG, advice)
+    if codes.unknown:
+        value = ngettext(
+            "%(number)d was made and is not known here", "%(number)d were made and are not known here", codes.unknown
+        )
+        advice = _("Bags may carry them. Type: python3 manage.py take_in_codes")
+        return Finding("codes", name, value % {"number": codes.unknown}, Level.WRONG, advice)
+    if codes.unrecorded:
+        value = _("%(number)s without a record outside the database") % {"number": codes.unrecorded}
+        return Finding("codes", name, value, Level.WATCH, _("The worker writes it within minutes. See that it runs."))
+    value = _("%(number)s, each with a record outside the database") % {"number": codes.known}
+    return Finding("codes", name, value if codes.known else _("none made yet"))
 
 
 def _clock(condition: Condition, language: str) -> Finding:

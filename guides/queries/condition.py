@@ -15,7 +15,8 @@ from django.utils import timezone
 from guides.choices import JobState
 from guides.models import Backup, Event, JobRun, Lot, Roastery, Worker, stamp_triggers, triggers
 
-from . import backups
+from . import backups, code_records
+from .code_records import Agreement
 
 SILENT_AFTER: Final = datetime.timedelta(seconds=90)
 """A worker that has said nothing for so long is taken for dead."""
@@ -25,7 +26,8 @@ _RECENT: Final = datetime.timedelta(days=7)
 @dataclass(frozen=True)
 class Condition:
     """Facts alone, of one moment. ``clock_off`` is how far this machine's clock is from PostgreSQL's;
-    ``ahead_of_us`` how far the newest event lies in the future."""
+    ``ahead_of_us`` how far the newest event lies in the future; ``codes`` is ``None`` where their records cannot be
+    reached."""
 
     database: str
     database_bytes: int
@@ -43,6 +45,7 @@ class Condition:
     ahead_of_us: datetime.timedelta
     missing_guards: int
     missing_marks: int
+    codes: Agreement | None
 
 
 def now() -> Condition:
@@ -66,6 +69,7 @@ def now() -> Condition:
         ahead_of_us=_ahead_of_us(),
         missing_guards=len(triggers.missing(connection)),
         missing_marks=len(stamp_triggers.missing(connection)),
+        codes=code_records.agreement(),
     )
 
 

@@ -40,7 +40,8 @@ def put_back(monkeypatch: pytest.MonkeyPatch) -> list[Path]:
 def _own_storages(settings: Settings, tmp_path: Path) -> None:
     kind = "django.core.files.storage.FileSystemStorage"
     settings.STORAGES = settings.STORAGES | {
-        name: {"BACKEND": kind, "OPTIONS": {"location": tmp_path / "stored" / name}} for name in ("default", "papers")
+        name: {"BACKEND": kind, "OPTIONS": {"location": tmp_path / "stored" / name}}
+        for name in ("default", "papers", "codes")
     }
 
 
@@ -169,12 +170,23 @@ def test_site_with_work_in_it_is_refused(craft: Craft, put_back: list[Path]) -> 
 
 
 @pytest.mark.django_db
-def test_site_with_other_files_is_refused(craft: Craft, put_back: list[Path]) -> None:
-    storage, path = stored_files.find("papers/older.pdf")
-    storage.save(path, ContentFile(b"older"))
-    with pytest.raises(CommandError, match=r"it has the file papers/older\.pdf"):
+def test_files_that_outlived_their_database_stay(craft: Craft, put_back: list[Path]) -> None:
+    for name in ("papers/newer.pdf", "codes/L/7K2M9QX4.json"):
+        storage, path = stored_files.find(name)
+        storage.save(path, ContentFile(b"of after the backup"))
+    with pytest.raises(CommandError, match="7K2M9QX4 is NOT settled"):
         call_command("restore", craft())
-    assert list(stored_files.names()) == ["papers/older.pdf"]
+    assert set(stored_files.names()) == {*CONTENT, "papers/newer.pdf", "codes/L/7K2M9QX4.json"} - {"database"}
+    assert len(put_back) == 1
+
+
+@pytest.mark.django_db
+def test_site_with_other_content_under_a_name_is_refused(craft: Craft, put_back: list[Path]) -> None:
+    storage, path = stored_files.find("papers/insert.pdf")
+    storage.save(path, ContentFile(b"another site's"))
+    with pytest.raises(CommandError, match=r"another file of the name papers/insert\.pdf"):
+        call_command("restore", craft())
+    assert list(stored_files.names()) == ["papers/insert.pdf"]
     assert put_back == []
 
 

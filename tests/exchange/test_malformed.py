@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections import Counter
+from collections.abc import Callable
 from contextlib import nullcontext
 
 import pytest
@@ -12,8 +13,9 @@ from guides.exchange.incoming import take_in
 from guides.exchange.incoming.cells import Reading
 from guides.exchange.incoming.kinds import KINDS
 from guides.exchange.incoming.table import FileRefused, Trouble
-from guides.lifecycle import audit, bring_in
+from guides.lifecycle import bring_in
 from guides.models import Address, Coffee, Event, Lot, User
+from guides.queries.code_records import Kind, recorded
 
 from .listed import as_csv, malformed, rows
 
@@ -54,33 +56,34 @@ def test_what_is_told_says_what_to_do(rope_walk: Coffee) -> None:
     )
 
 
-def _cable_pulled(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Fail while the third of five batches is written."""
+def _cable_pulled(monkeypatch: pytest.MonkeyPatch) -> Callable[[int], None]:
+    """Fail when the third of five batches is written."""
     monkeypatch.setattr(bring_in, "BATCH", 4)
-    written, calls = audit.record_each, iter(range(99))
+    batches = []
 
-    def record_each(*args: object, **kwargs: object) -> None:
-        if next(calls) == 2:
+    def progress(rows: int) -> None:
+        batches.extend([rows] if rows == bring_in.BATCH else [])
+        if len(batches) == 3:
             raise RuntimeError("cable pulled")
-        written(*args, **kwargs)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(audit, "record_each", record_each)
+    return progress
 
 
 def test_a_failure_in_the_middle_keeps_nothing(
     rope_walk: Coffee, roaster: User, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    _cable_pulled(monkeypatch)
+    pulled = _cable_pulled(monkeypatch)
     with pytest.raises(RuntimeError):
-        take_in.keep(LOTS, as_csv(rows(20)), Reading(), by=roaster, source="lots.csv")
+        take_in.keep(LOTS, as_csv(rows(20)), Reading(), by=roaster, source="lots.csv", progress=pulled)
     assert (Lot.objects.count(), Address.objects.count(), Event.objects.count()) == (0, 0, 0)
+    assert recorded(Kind.LOT) == set()
 
 
 def test_control_without_the_transaction_a_part_would_stay(
     rope_walk: Coffee, roaster: User, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    _cable_pulled(monkeypatch)
+    pulled = _cable_pulled(monkeypatch)
     monkeypatch.setattr(bring_in.transaction, "atomic", lambda **_options: nullcontext())
     with pytest.raises(RuntimeError):
-        take_in.keep(LOTS, as_csv(rows(20)), Reading(), by=roaster, source="lots.csv")
+        take_in.keep(LOTS, as_csv(rows(20)), Reading(), by=roaster, source="lots.csv", progress=pulled)
     assert Lot.objects.count() == 12

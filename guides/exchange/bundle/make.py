@@ -69,11 +69,11 @@ def make(folder: Path, progress: Progress = lambda _done: None) -> Path:
 
 
 def _files() -> Iterator[str]:
-    """Pictures and clips, and those papers that stand for a packing run; other papers are made again."""
+    """Pictures, clips, records of codes, and papers that stand for a packing run; other papers are made again."""
     runs = set(PackingRun.objects.exclude(file="").values_list("file", flat=True))
     for name in stored_files.names():
         place, _slash, path = name.partition("/")
-        if place == "media" or path in runs:
+        if place != "papers" or path in runs:
             yield name
 
 

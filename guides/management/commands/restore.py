@@ -9,8 +9,11 @@ from typing import Any
 from django.conf import settings
 from django.core.management import BaseCommand, CommandError
 
+from guides.exchange.codes_taken_in import take_in
 from guides.exchange.restore import RestoreRefused, restore
 from guides.exchange.snapshots import SnapshotFailed
+
+from . import take_in_codes
 
 
 class Command(BaseCommand):
@@ -31,4 +34,9 @@ class Command(BaseCommand):
                 f"Its printed codes lead to {told.address}, this site is {settings.PUBLIC_BASE_URL}: "
                 "keep the old address leading here."
             )
+        codes = take_in(keep=True)
+        if codes.again or codes.unsettled:
+            lines += ["Codes were made after that backup:", *take_in_codes.told(codes)]
+        if codes.unsettled:
+            raise CommandError("\n".join([*lines, "The site is restored. See to those codes: bags may carry them."]))
         return "\n".join(lines)

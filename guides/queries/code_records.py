@@ -1,0 +1,107 @@
+"""Every code that was ever made, as a small file of its own outside the database: what that forgets, they still know.
+
+A database goes back to an earlier day with a backup; bags do not. A record is written before its code is stored, and
+holds the lot and coffee, or the site, as they were then. ``lifecycle/code_records.py`` writes them, and
+``exchange/codes_taken_in.py`` takes in again what a database does not know.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from enum import Enum
+from typing import Final
+
+from django.core.files.storage import Storage, storages
+
+from guides.models import Address, Site
+
+STORE: Final = "codes"
+"""Its name among the storages, and in a backup."""
+
+Values = Mapping[str, str | None]
+"""The columns of a row by name, as text."""
+
+
+class Kind(Enum):
+    """What a code leads to; the value leads its printed path, too."""
+
+    LOT = "L"
+    SITE = "S"
+
+
+class BadRecord(Exception):
+    """The file of a record cannot be read."""
+
+
+@dataclass(frozen=True)
+class Record:
+    """What was written down: ``rows`` has the lot and its coffee, or the site."""
+
+    code: str
+    made_at: str
+    rows: Mapping[str, Values]
+
+    def to_json(self) -> str:
+        return json.dumps(asdict(self), indent=1, sort_keys=True, ensure_ascii=False)
+
+
+def name_of(kind: Kind, code: str) -> str:
+    """Give the name of a record's file in its store."""
+    return f"{kind.value}/{code}.json"
+
+
+def recorded(kind: Kind, store: Storage | None = None) -> set[str]:
+    """Give every code of a kind that has a record, in the site's own store or another."""
+    try:
+        _folders, files = (store or storages[STORE]).listdir(kind.value)
+    except FileNotFoundError:  # none was ever made
+        return set()
+    return {file.removesuffix(".json") for file in files if not file.startswith(".")}
+
+
+def known(kind: Kind) -> set[str]:
+    """Give every code of a kind that the database knows."""
+    rows = Address.objects.all() if kind is Kind.LOT else Site.objects.all()
+    return set(rows.values_list("code", flat=True))
+
+
+def read(kind: Kind, code: str, store: Storage | None = None) -> Record:
+    """Read a record.
+
+    Raises:
+        BadRecord: it is damaged, or of another code.
+    """
+    try:
+        with (store or storages[STORE]).open(name_of(kind, code)) as file:
+            record = Record(**json.loads(file.read()))
+        whole = record.code == code and all(isinstance(row, dict) for row in record.rows.values())
+    except (ValueError, TypeError, AttributeError) as error:
+        raise BadRecord(code) from error
+    if not whole:
+        raise BadRecord(code)
+    return record
+
+
+@dataclass(frozen=True)
+class Agreement:
+    """How many codes the database knows, how many recorded ones it does not, and how many have no record."""
+
+    known: int
+    unknown: int
+    unrecorded: int
+
+
+def agreement() -> Agreement | None:
+    """Compare the database with the records; ``None`` where their store is not reached."""
+    sums = [0, 0, 0]
+    for kind in Kind:
+        try:
+            there = recorded(kind)
+        except Exception:
+            return None
+        ours = known(kind)
+        for place, codes in enumerate((ours, there - ours, ours - there)):
+            sums[place] += len(codes)
+    return Agreement(*sums)
