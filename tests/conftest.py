@@ -62,8 +62,9 @@ def _own_language() -> Iterator[None]:
 @pytest.fixture(autouse=True)
 def _codes_of_one_test() -> Iterator[None]:
     """What a test recorded outside the database goes with its rows."""
+    folder = django_settings.STORAGES["codes"]["OPTIONS"]["location"]
     yield
-    shutil.rmtree(django_settings.DATA_DIR / "codes", ignore_errors=True)
+    shutil.rmtree(folder, ignore_errors=True)
 
 
 @pytest.fixture

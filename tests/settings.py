@@ -22,6 +22,8 @@ PAGE_STAMP_AGE_S = 0.0  # tests look at what they have just changed
 PAGES_DIR = None  # nor find what another test has made
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 STORAGES = {**STORAGES, "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}}
+# Tests that run beside each other have a database each, so what is recorded of its codes lies apart, too.
+STORAGES["codes"]["OPTIONS"]["location"] = DATA_DIR / "codes" / os.environ.get("PYTEST_XDIST_WORKER", "")
 
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     # In a file, as on a real site: a database in memory answers "locked" at once where a file waits its turn.
