@@ -18,10 +18,13 @@ from guides.public import (
     packs,
     screen,
     share,
+    shelf,
     sites,
     tastings,
     views,
 )
+
+_PART = r"(?P<kind>pages|coffees|guides)-(?P<number>0|[1-9][0-9]{0,8})"
 
 permanent = [
     re_path(r"^L/(?P<code>[^/]+)/?$", bags.scanned, name="bag"),
@@ -38,6 +41,7 @@ permanent = [
     path("api/v1/", include("guides.api.urls")),
     path("oembed", embedding.oembed, name="oembed"),
     path("sitemap.xml", finding.site_map, name="sitemap"),
+    re_path(rf"^sitemap-{_PART}\.xml$", finding.site_map_part, name="sitemap_part"),
     path("robots.txt", finding.robots, name="robots"),
     re_path(r"^(?P<name>(?:pictures|clips)/[^/]+)$", media.stored, name="media"),
     path("sw.js", offline.worker, name="worker"),
@@ -50,7 +54,9 @@ _STEP = r"(?P<guide>[1-9][0-9]{0,4})\.(?P<revision>[1-9][0-9]{0,4})/(?P<step>0|[
 
 # Under /<language>/.
 localized = [
-    path("", views.home, name="home"),
+    path("", shelf.home, name="home"),
+    re_path(r"^page/(?P<number>[2-9]|[1-9][0-9]{1,3})/$", shelf.home, name="home_page"),
+    path("find/", shelf.find, name="find"),
     path("coffees/<slug:slug>/", views.coffee, name="coffee"),
     path("guides/<slug:slug>/", views.guide, name="guide"),
     path("new.xml", finding.feed, name="feed"),

@@ -1,10 +1,12 @@
-"""A guide in one line, for lists."""
+"""Coffees and their guides for lists: a guide in one line."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from guides.models import GuideVersion
+from guides.models import Coffee, GuideVersion
+from guides.queries.catalogue import Listed
 
 from .numbers import Figures
 
@@ -21,6 +23,22 @@ class GuideLine:
     brewer: str
     recipe: str
     lang: str
+
+
+@dataclass(frozen=True)
+class OnShelf:
+    """A coffee with its first guides; its own page has ``more`` of them."""
+
+    coffee: Coffee
+    guides: tuple[GuideLine, ...]
+    more: int
+
+
+def shelf(listed: Iterable[Listed], language: str) -> list[OnShelf]:
+    """Give coffees with their guides in lines, in a language where there is a translation."""
+    return [
+        OnShelf(each.coffee, tuple(line(version, language) for version in each.guides), each.more) for each in listed
+    ]
 
 
 def line(version: GuideVersion, language: str) -> GuideLine:

@@ -1,13 +1,15 @@
-"""How others find the guides: a map of the site, a word to robots, and a feed of new guides.
+"""How others find the guides: a map of the site in parts, a word to robots, and a feed of new guides.
 
 Bags are in none of them: their codes are for whoever holds the bag.
 """
 
 from __future__ import annotations
 
-from typing import Any
+import datetime
+from collections.abc import Iterable
+from typing import Any, Final
 
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils.feedgenerator import Atom1Feed, get_tag_uri
@@ -21,25 +23,47 @@ from guides.queries import found, house
 from . import page, speaking
 from .kept import kept
 
+_PAGES: Final = "pages"
+"""The part of the site map with the pages that every site has."""
+_NAMED: Final = {"coffees": "coffee", "guides": "guide"}
+
 
 @require_safe
 @kept
 def site_map(request: HttpRequest) -> HttpResponse:
-    """List every page that customers may find without a code, in every language."""
-    roastery, guides = house.current(), found.guides()
-    newest = max((guide.changed_at for guide in guides), default=None)
+    """Name the parts of the map of the site."""
+    parts = found.parts()
+    named = [(_PAGES, 0, _newest(parts)), *((part.kind, part.number, part.changed_at) for part in parts)]
     entries = [
-        _entry(roastery, "home", newest),
-        _entry(roastery, "numbers", None),
-        _entry(roastery, "constants", None),
-        *(_entry(roastery, "coffee", coffee.changed_at, slug=coffee.slug) for coffee in found.coffees()),
-        *(_entry(roastery, "guide", guide.changed_at, slug=guide.slug) for guide in guides),
+        {"address": addresses.absolute(reverse("sitemap_part", args=[kind, number])), "changed_at": changed_at}
+        for kind, number, changed_at in named
     ]
-    text = render_to_string("guides/public/sitemap.xml", {"entries": entries})
+    text = render_to_string("guides/public/sitemap_index.xml", {"entries": entries})
     return page.plain(request, text, "application/xml")
 
 
-def _entry(roastery: Roastery, name: str, changed_at: Any, **arguments: str) -> dict[str, Any]:
+@require_safe
+@kept
+def site_map_part(request: HttpRequest, kind: str, number: str) -> HttpResponse:
+    """List pages that customers may find without a code, in every language."""
+    roastery = house.current()
+    if (kind, number) == (_PAGES, "0"):
+        entries = [_entry(roastery, "home", _newest(found.parts()))]
+        entries += [_entry(roastery, name, None) for name in ("numbers", "constants")]
+    else:
+        inside = found.in_part(kind, int(number)) if kind in _NAMED else []
+        entries = [_entry(roastery, _NAMED[kind], each.changed_at, slug=each.slug) for each in inside]
+    if not entries:
+        raise Http404
+    text = render_to_string("guides/public/sitemap.xml", {"entries": entries})
+    return page.plain(request, text, "application/xml", cache=page.REVALIDATE)
+
+
+def _newest(parts: Iterable[found.Part]) -> datetime.datetime | None:
+    return max((part.changed_at for part in parts), default=None)
+
+
+def _entry(roastery: Roastery, name: str, changed_at: datetime.datetime | None, **arguments: str) -> dict[str, Any]:
     links = {code: addresses.absolute(href) for code, href in page.links(roastery, name, **arguments).items()}
     return {"links": links, "main": links[roastery.main_language], "changed_at": changed_at}
 

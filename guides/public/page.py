@@ -109,16 +109,17 @@ def show(
     return styled(_conditional(request, response), look)
 
 
-def plain(request: HttpRequest, text: str, kind: str) -> HttpResponse:
+def plain(request: HttpRequest, text: str, kind: str, cache: str = BRIEFLY) -> HttpResponse:
     """Answer with something that is not a page; 304 where the reader has it already.
 
     Args:
         request: for its conditions.
         text: the whole answer.
         kind: its media type, in UTF-8.
+        cache: its Cache-Control.
     """
     response = HttpResponse(text, content_type=f"{kind}; charset=utf-8")
-    response.headers["Cache-Control"] = BRIEFLY
+    response.headers["Cache-Control"] = cache
     return _conditional(request, response)
 
 

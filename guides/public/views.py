@@ -1,4 +1,4 @@
-"""Pages without a bag: the roastery's coffees, one coffee, one guide. Load, present, render."""
+"""Pages without a bag: one coffee, one guide, how numbers are made. Load, present, render."""
 
 from __future__ import annotations
 
@@ -27,29 +27,6 @@ def front(request: HttpRequest) -> HttpResponse:
     response.headers["Cache-Control"] = page.REVALIDATE
     patch_vary_headers(response, ["Accept-Language"])
     return response
-
-
-@require_safe
-@kept
-def home(request: HttpRequest) -> HttpResponse:
-    """Show the coffees on sale and their guides."""
-    roastery = house.current()
-    language = speaking.of_address(roastery)
-    shelf = [
-        (listed.coffee, [listing.line(version, language) for version in listed.guides])
-        for listed in catalogue.on_sale()
-    ]
-    with override(language):
-        preview = page.Preview(gettext("Coffees and how to brew them"))
-    return page.show(
-        request,
-        "home.html",
-        {"shelf": shelf},
-        house=roastery,
-        language=language,
-        links=page.links(roastery, "home"),
-        preview=preview,
-    )
 
 
 @require_safe

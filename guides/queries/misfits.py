@@ -17,7 +17,7 @@ from guides.calculations.validity import Window
 from guides.choices import Follow, State, Verb
 from guides.models import Assignment, Event, TrialBrew
 
-from . import unchecked
+from .versions import has_newer
 
 AS_WRITTEN: Final = ("dose_g", "water_g", "kettle_c", "grind_um")
 """What a brew has in common with its guide if it was made as that is written."""
@@ -52,7 +52,7 @@ def _judged() -> list[Misfit]:
     brews = (
         TrialBrew.objects.filter(is_check_brew=True, set_aside_at__isnull=True, drained_s__isnull=False, **same)
         .filter(lot__recalled_at__isnull=True, version__state=State.PUBLISHED)
-        .exclude(unchecked.has_newer("version__guide", "version__revision"))
+        .exclude(has_newer("version__guide", "version__revision"))
         .annotate(follow=Subquery(shown.values("follow")[:1]), pinned=Subquery(shown.values("pinned")[:1]))
         .filter(Q(follow__isnull=True) | Q(follow=Follow.NEWEST) | Q(follow=Follow.PINNED, pinned=F("version")))
         .annotate(low_s=_end("low"), likely_s=_end("likely"), high_s=_end("high"))

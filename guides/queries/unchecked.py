@@ -7,6 +7,8 @@ from django.db.models import Exists, OuterRef, QuerySet, Subquery
 from guides.choices import Follow, State
 from guides.models import Assignment, GuideVersion, Lot, TrialBrew
 
+from .versions import has_newer
+
 # A check brew of an earlier revision still speaks for this one while these are the same.
 _SAME = ("brewer", "dose_g", "water_g", "bypass_g", "ice_g", "kettle_c", "grind_um", "valve_shut_at_start")
 
@@ -30,12 +32,6 @@ def versions() -> QuerySet[GuideVersion]:
     )
     held = Assignment.objects.filter(guide=OuterRef("guide"), lot=OuterRef("newest_lot"), follow=Follow.HELD)
     return shown.exclude(Exists(held)).exclude(_is_checked()).select_related("guide").order_by("guide__number")
-
-
-def has_newer(guide: str, revision: str) -> Exists:
-    """Say whether a guide has a published revision past one; both by the names they have in the query around it."""
-    newer = GuideVersion.objects.filter(guide=OuterRef(guide), state=State.PUBLISHED, revision__gt=OuterRef(revision))
-    return Exists(newer)
 
 
 def _is_checked() -> Exists:

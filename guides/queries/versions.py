@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import datetime
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Exists, OuterRef, Prefetch, QuerySet
 
 from guides.choices import OPEN_STATES, Follow, State
-from guides.models import Assignment, Guide, GuideVersion, Step
+from guides.models import Assignment, Guide, GuideVersion, Step, VersionText
 
 
 def whole() -> QuerySet[GuideVersion]:
@@ -35,6 +35,23 @@ def in_a_line() -> QuerySet[GuideVersion]:
     """Versions with what a line in a list needs, in a constant number of queries."""
     brief = GuideVersion.objects.defer("snapshot").select_related("guide__coffee", "brewer", "replacement")
     return brief.prefetch_related("texts")
+
+
+def newest_published() -> QuerySet[GuideVersion]:
+    """Give the newest published version of each guide that has one, with what readers see of it in a list."""
+    newest = GuideVersion.objects.filter(state=State.PUBLISHED).exclude(has_newer("guide", "revision"))
+    narrow = newest.select_related("guide", "brewer").only(
+        *("guide__number", "guide__slug", "guide__coffee", "brewer__name", "revision", "published_at"),
+        *("language", "title", "summary", "dose_g", "water_g", "bypass_g", "ice_g"),
+    )
+    words = VersionText.objects.only("version", "language", "title", "summary")
+    return narrow.prefetch_related(Prefetch("texts", words))
+
+
+def has_newer(guide: str, revision: str) -> Exists:
+    """Say whether a guide has a published revision past one; both by the names they have in the query around it."""
+    newer = GuideVersion.objects.filter(guide=OuterRef(guide), state=State.PUBLISHED, revision__gt=OuterRef(revision))
+    return Exists(newer)
 
 
 def by_id(pk: int) -> GuideVersion:

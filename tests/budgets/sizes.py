@@ -24,8 +24,10 @@ def addresses() -> dict[str, str]:
     house = Roastery.objects.get()
     pages = {f"lot {row.lot.name}": f"/L/{row.code}" for row in Address.objects.select_related("lot")}
     named = [("home", {}), ("numbers", {}), ("constants", {})]
-    named += [("coffee", {"slug": dated.slug}) for dated in found.coffees()]
-    named += [(name, {"slug": dated.slug}) for dated in found.guides() for name in ("guide", "brew")]
+    for part in found.parts():
+        names = {"coffees": ("coffee",), "guides": ("guide", "brew")}[part.kind]
+        slugs = [dated.slug for dated in found.in_part(part.kind, part.number)]
+        named += [(name, {"slug": slug}) for slug in slugs for name in names]
     for name, arguments in named:
         for language, path in page.links(house, name, **arguments).items():
             pages[f"{name} {arguments.get('slug', '')} {language}".replace("  ", " ")] = path

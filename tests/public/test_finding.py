@@ -12,7 +12,10 @@ import feedparser
 import pytest
 
 from guides.lifecycle import assign, draft, withdraw
-from tests.factories import GuideFactory, GuideVersionFactory, published
+from guides.models import Coffee
+from guides.queries import found
+from tests.factories import CoffeeFactory, GuideFactory, GuideVersionFactory, published
+from tests.factories.busy import busy_site
 
 from . import world
 
@@ -25,10 +28,22 @@ def house():
     return world.roastery()
 
 
-def site_map(client) -> ElementTree.Element:
-    response = client.get("/sitemap.xml")
+def read_xml(client, address: str) -> ElementTree.Element:
+    response = client.get(address.removeprefix("http://guides.test"))
     assert response.headers["Content-Type"].startswith("application/xml")
     return ElementTree.fromstring(response.content)  # noqa: S314 - our own
+
+
+def site_map(client) -> list[ElementTree.Element]:
+    """Every address in every part that the map names, as a robot reads it."""
+    index = read_xml(client, "/sitemap.xml")
+    assert index.tag == f"{{{NAMES['s']}}}sitemapindex"
+    parts = [part.text or "" for part in index.iterfind("s:sitemap/s:loc", NAMES)]
+    return [url for part in parts for url in read_xml(client, part).iterfind("s:url", NAMES)]
+
+
+def mapped(client) -> list[str]:
+    return [url.findtext("s:loc", "", NAMES) for url in site_map(client)]
 
 
 def told(client, language: str = "en") -> feedparser.FeedParserDict:
@@ -42,8 +57,8 @@ def told(client, language: str = "en") -> feedparser.FeedParserDict:
 
 def test_the_site_map_lists_every_page_in_every_language(client):
     version = world.coffee_with_guide()
-    found = site_map(client)
-    listed = {loc.text for loc in found.iterfind("s:url/s:loc", NAMES)}
+    urls = site_map(client)
+    listed = [url.findtext("s:loc", "", NAMES) for url in urls]
     slugs = [
         "",
         "numbers/",
@@ -51,15 +66,41 @@ def test_the_site_map_lists_every_page_in_every_language(client):
         f"coffees/{version.guide.coffee.slug}/",
         f"guides/{version.guide.slug}/",
     ]
-    assert listed == {f"http://guides.test/{code}/{slug}" for code in world.LANGUAGES for slug in slugs}
+    assert sorted(listed) == sorted(f"http://guides.test/{code}/{slug}" for code in world.LANGUAGES for slug in slugs)
     for address in listed:
         assert client.get(address.removeprefix("http://guides.test")).status_code == 200
-    for url in found.iterfind("s:url", NAMES):
+    for url in urls:
         alternates = [link.get("hreflang") for link in url.iterfind("x:link[@rel='alternate']", NAMES)]
         assert sorted(alternates) == sorted([*world.LANGUAGES, "x-default"])
-    days = [day.text for day in found.iterfind("s:url/s:lastmod", NAMES)]
-    assert days
+    index = read_xml(client, "/sitemap.xml")
+    days = [day.text for day in index.iterfind("s:sitemap/s:lastmod", NAMES)]
+    assert len(days) == 3  # pages of every site, coffees, guides
+    days += [day.text for url in urls for day in url.iterfind("s:lastmod", NAMES)]
     assert all(re.fullmatch(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?\+\d\d:\d\d", day) for day in days)  # W3C datetime
+
+
+def test_a_map_of_many_parts_holds_every_page_once_and_each_part_is_small(client):
+    versions = busy_site(0, 2 * found.PART, coffees=found.PART + 1)
+    expected = [f"http://guides.test/en/guides/{version.guide.slug}/" for version in versions]
+    expected += [f"http://guides.test/en/coffees/{coffee.slug}/" for coffee in Coffee.objects.all()]
+    listed = mapped(client)
+    assert sorted(each for each in listed if re.search("/en/(guides|coffees)/", each)) == sorted(expected)
+    parts = [part.text or "" for part in read_xml(client, "/sitemap.xml").iterfind("s:sitemap/s:loc", NAMES)]
+    assert len(parts) >= 5
+    for part in parts:
+        assert len(read_xml(client, part).findall("s:url", NAMES)) <= found.PART * len(world.LANGUAGES)
+
+
+def test_a_part_keeps_its_pages_when_others_go_and_is_gone_when_all_did(client):
+    first, second = (
+        world.published(guide=GuideFactory(number=number, coffee=CoffeeFactory())) for number in (found.PART - 1, 1)
+    )
+    assert len(read_xml(client, "/sitemap-guides-0.xml").findall("s:url", NAMES)) == 2 * len(world.LANGUAGES)
+    for version in (first, second):
+        withdraw.withdraw(version, by=world.boss(), reason="Too hot.")
+    for address in ("/sitemap-guides-0.xml", "/sitemap-coffees-99999.xml", "/sitemap-pages-1.xml"):
+        assert client.get(address).status_code == 404
+    assert len(mapped(client)) == 3 * len(world.LANGUAGES)
 
 
 def test_robots_are_shown_the_map_and_kept_from_the_desk(client):
@@ -73,7 +114,7 @@ def test_bags_are_in_no_list(client):
     world.guide_for(lot)
     response = client.get(f"/L/{code}")
     assert response.headers["X-Robots-Tag"] == "noindex"
-    assert code not in client.get("/sitemap.xml").text + client.get("/en/new.xml").text
+    assert code not in " ".join([*mapped(client), client.get("/en/new.xml").text])
     assert "X-Robots-Tag" not in client.get("/en/").headers
 
 
@@ -119,6 +160,12 @@ def test_the_feed_tells_of_the_newest_revision_of_each_guide_newest_first(client
     }
 
 
+def test_the_feed_ends_with_the_newest_few(client):
+    versions = busy_site(0, found.NEWEST + 5, coffees=1)
+    newest = [f"Guide {version.guide.number}" for version in reversed(versions)][: found.NEWEST]
+    assert [entry.title for entry in told(client).entries] == newest
+
+
 def test_each_language_has_its_own_feed(client, house):
     world.coffee_with_guide()
     assert len({told(client, code).feed.title for code in world.LANGUAGES}) == 3
@@ -138,15 +185,26 @@ def test_what_was_withdrawn_leaves_every_list(client):
     version = world.coffee_with_guide(title="Gone")
     withdraw.withdraw(version, by=world.boss(), reason="Too hot.")
     assert told(client).entries == []
-    assert version.guide.slug not in client.get("/sitemap.xml").text
+    assert not any(version.guide.slug in address for address in mapped(client))
 
 
 SECRET = "Nobody may read this yet"
 
 
 def everything(client, code: str) -> str:
-    pages = ["/en/", "/sitemap.xml", "/en/new.xml", "/robots.txt", f"/L/{code}", "/en/guides/secret-guide/"]
-    return " ".join(client.get(address, headers={"Accept-Language": "en"}).text for address in pages)
+    pages = [
+        "/en/",
+        "/sitemap.xml",
+        "/sitemap-coffees-0.xml",
+        "/sitemap-guides-0.xml",
+        "/en/find/?coffee=a",
+        "/en/new.xml",
+        "/robots.txt",
+        f"/L/{code}",
+        "/en/guides/secret-guide/",
+    ]
+    text = " ".join(client.get(address, headers={"Accept-Language": "en"}).text for address in pages)
+    return text + " ".join(mapped(client))
 
 
 def test_no_draft_is_in_any_of_them_until_it_is_published(client):
@@ -164,4 +222,4 @@ def test_no_draft_is_in_any_of_them_until_it_is_published(client):
     published(new)
     after = everything(client, code)
     assert after.count(SECRET) >= 5
-    assert "secret-guide" in client.get("/sitemap.xml").text
+    assert any("secret-guide" in address for address in mapped(client))

@@ -12,8 +12,10 @@ import pytest
 from pypdf import PdfReader
 
 from guides.lifecycle import recall, withdraw
+from guides.public.shelf import PER_PAGE
 from tests.browser import Tab
 from tests.factories import GrinderFactory, ValveVersionFactory
+from tests.factories.busy import busy_site
 
 from . import world
 
@@ -39,8 +41,11 @@ def addresses() -> dict[str, str]:
     recall.recall(called_back, by=world.boss(), reason="A screw is missing.")
     gone = world.coffee_with_guide(title="Gone")
     withdraw.withdraw(gone, by=world.boss(), reason="Too hot.")
+    busy_site(0, 5 * PER_PAGE, coffees=PER_PAGE)
     return {
         "home": "/en/",
+        "second page": "/en/page/2/",
+        "found": "/en/find/?coffee=c",
         "coffee": f"/en/coffees/{lot.coffee.slug}/",
         "guide": f"/en/guides/{valve.guide.slug}/",
         "bag": f"/L/{code}",
@@ -84,7 +89,7 @@ def test_axe_would_notice(tab, addresses):
 
 def test_controls_are_large_enough_for_a_thumb(tab, addresses):
     tab.resize(360)
-    for name in ("home", "bag", "card", "typed", "withdrawn"):
+    for name in ("home", "second page", "found", "bag", "card", "typed", "withdrawn"):
         tab.go(addresses[name])
         small = tab.page.evaluate(
             """(least) => [...document.querySelectorAll('a, button, input, summary')]

@@ -10,7 +10,7 @@ from django.conf import settings
 from django.urls import Resolver404, resolve
 from django.utils.translation import get_language, get_language_from_path, override
 
-PAGES: Final = frozenset({"home", "coffee", "guide", "numbers", "constants", "bag", "insert"})
+PAGES: Final = frozenset({"home", "home_page", "coffee", "guide", "numbers", "constants", "bag", "insert"})
 """Names of the addresses that become pages; whatever else a page leads to stays with the site itself."""
 FILES: Final = frozenset({"media"})
 ASSETS: Final = "assets"
