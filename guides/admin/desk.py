@@ -12,12 +12,13 @@ from django.http import HttpRequest, HttpResponse
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 
+from .choosing import ShortLists
 from .forms import NamedFieldsForm
 
 MOST_ROWS = 60
 
 
-class Desk(admin.ModelAdmin):
+class Desk(ShortLists, admin.ModelAdmin):
     """A stock model admin whose messages stand at their fields and whose lists act on nothing in bulk."""
 
     form = NamedFieldsForm
@@ -56,7 +57,7 @@ class Desk(admin.ModelAdmin):
             return super().changeform_view(request, object_id, form_url, extra_context)
 
 
-class RowsInline(admin.StackedInline):
+class RowsInline(ShortLists, admin.StackedInline):
     """Rows of small labelled fields; ``description`` says once, above them, what to write."""
 
     template = "guides/admin/rows.html"

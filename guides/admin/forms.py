@@ -10,8 +10,10 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.db.models import BaseConstraint, CheckConstraint, Q, UniqueConstraint
 
+from .choosing import Looks
 
-class NamedFieldsForm(forms.ModelForm):
+
+class NamedFieldsForm(Looks, forms.ModelForm):
     """Puts what a constraint has to say beside the field it is about, where it is read and mended."""
 
     def _post_clean(self) -> None:

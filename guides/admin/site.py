@@ -26,6 +26,7 @@ from guides.queries import sites
 from guides.queries.versions import languages
 
 from .acts import Act, ActForm, ActsAdmin, current_user
+from .choosing import ListedBoxes, RowsField
 from .desk import Desk, RowsInline
 from .site_page import learnt, sheets, signing_choices
 
@@ -65,7 +66,7 @@ SIGN_OFF = Act(
 )
 
 
-class GuideChoices(forms.ModelMultipleChoiceField):
+class GuideChoices(RowsField):
     def label_from_instance(self, guide: Any) -> str:
         return str(guide.title)
 
@@ -101,9 +102,9 @@ class SiteAdmin(ActsAdmin, Desk):
 
     def formfield_for_manytomany(self, db_field: Any, request: HttpRequest, **kwargs: Any) -> Any:
         if db_field.name == "brewers":
-            kwargs |= {"widget": forms.CheckboxSelectMultiple}
+            kwargs |= {"form_class": RowsField, "widget": ListedBoxes}
         if db_field.name == "guides":
-            kwargs |= {"form_class": GuideChoices, "widget": forms.CheckboxSelectMultiple, "queryset": sites.titled()}
+            kwargs |= {"form_class": GuideChoices, "widget": ListedBoxes, "queryset": sites.titled()}
         return super().formfield_for_manytomany(db_field, request, **kwargs)
 
     def save_related(self, request: HttpRequest, form: Any, formsets: Any, change: bool) -> None:

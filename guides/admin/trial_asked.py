@@ -23,17 +23,18 @@ from guides.lifecycle.trial_plan import CHANGED, Intention
 from guides.models import Brewer, Lot, TrialBrew
 from guides.queries import evidence, versions
 
+from .choosing import Looks, RowField
 from .clock import ClockField
 
 SOURCE: Final = ("version", "trial", "method", "brewer")
 
 
-class PlanForm(forms.Form):
+class PlanForm(Looks, forms.Form):
     """The numbers of a trial; each shows what it was, and changing one of them is the whole of the work."""
 
     required_css_class = "required"
 
-    lot = forms.ModelChoiceField(Lot.objects.none(), label=_("Lot"))
+    lot = RowField(Lot.objects.none(), label=_("Lot"))
     dose_g = forms.FloatField(label=_("Dose, g"), min_value=1, max_value=200)
     water_g = forms.FloatField(label=_("Water through the coffee, g"), min_value=10, max_value=3000)
     bypass_g = forms.FloatField(label=_("Water added to the cup, g"), min_value=0, max_value=2000)
