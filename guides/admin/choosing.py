@@ -29,6 +29,16 @@ LONGEST_TEXT = 80
 _TEXT, _ANSWERED, _LOOK, _ENTER = "_find", "_answered", "_look", "_enter"
 
 
+def cleaned(text: Any) -> str:
+    """Give a part of a name as it was typed, as far as a database can look for it."""
+    return str(text or "").replace("\0", "").strip()[:LONGEST_TEXT]
+
+
+def sends(name: str) -> tuple[str, ...]:
+    """Give the names of all that a short list of this name sends."""
+    return (name, *(name + end for end in (_TEXT, _ANSWERED, _LOOK)), _ENTER)
+
+
 @dataclass(frozen=True)
 class Sent:
     """What a short list sends: what is ``chosen``, the ``text`` sought, and the text its list has answered already."""
@@ -90,8 +100,8 @@ class ShortList(ChoiceWidget):
 
     def value_from_datadict(self, data: Any, files: Any, name: str) -> Any:
         chosen = super().value_from_datadict(data, files, name)
-        text, answered = (str(data.get(name + end) or "").replace("\0", "").strip() for end in (_TEXT, _ANSWERED))
-        return Sent(chosen, text[:LONGEST_TEXT], answered) if text else chosen
+        text, answered = (cleaned(data.get(name + end)) for end in (_TEXT, _ANSWERED))
+        return Sent(chosen, text, answered) if text else chosen
 
     def render(self, name: str, value: Any, attrs: Any = None, renderer: Any = None) -> SafeString:
         every, sent = self.choices, value if isinstance(value, Sent) else Sent(value)

@@ -13,12 +13,13 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 
 from .choosing import ShortLists
+from .deleting import CountedDeletion
 from .forms import NamedFieldsForm
 
 MOST_ROWS = 60
 
 
-class Desk(ShortLists, admin.ModelAdmin):
+class Desk(ShortLists, CountedDeletion, admin.ModelAdmin):
     """A stock model admin whose messages stand at their fields and whose lists act on nothing in bulk."""
 
     form = NamedFieldsForm

@@ -26,11 +26,12 @@ from guides.queries import sites
 from guides.queries.versions import languages
 
 from .acts import Act, ActForm, ActsAdmin, current_user
-from .choosing import ListedBoxes, RowsField
+from .choosing import ListedBoxes, RowsField, cleaned
 from .desk import Desk, RowsInline
 from .site_page import learnt, sheets, signing_choices
 
 _MOST_SIGNED = 40
+_SOUGHT = "sheet"
 
 
 class SignOffForm(ActForm):
@@ -123,13 +124,15 @@ class SiteAdmin(ActsAdmin, Desk):
 
     def about(self, request: HttpRequest, obj: Site) -> dict[str, Any]:
         prefetch_related_objects([obj], "brewers__vessel")
-        found = sheets(obj, sites.shown(), may_print=request.user.has_perm("guides.print_lot"))
-        others = [sheet for sheet in found if not sheet.taught]
+        sought, may_print = cleaned(request.GET.get(_SOUGHT)), request.user.has_perm("guides.print_lot")
+        others, more = sites.others(obj, sought)
         return {
             "site_facts": presented.facts(obj, get_language() or "en"),
-            "sheets": found,
-            "others": others,
-            "any_taught": len(others) < len(found),
+            "sheets": sheets(obj, sites.shown(obj), may_print=may_print),
+            "others": sheets(obj, others, may_print=may_print),
+            "more": more,
+            "sought": sought,
+            "sought_name": _SOUGHT,
             "learnt": learnt(sites.standings([obj])),
             "signed": sites.signed_at(obj)[:_MOST_SIGNED],
         }
@@ -140,7 +143,7 @@ class SiteAdmin(ActsAdmin, Desk):
             raise Http404
         if not request.user.has_perm("guides.print_lot") or not self.has_view_permission(request, site):
             raise PermissionDenied
-        version = next((each for each in sites.shown() if each.guide.number == guide), None)
+        version = sites.printable(guide)
         if version is None or language not in languages(version):
             raise Http404
         try:

@@ -27,7 +27,6 @@ class Sheet:
 
     title: str
     revision: int | None
-    taught: bool
     page: str
     screen: str
     prints: tuple[tuple[str, str], ...]
@@ -52,10 +51,9 @@ class Learnt:
     trainees: tuple[Signed, ...]
 
 
-def sheets(site: Site, shown: Iterable[GuideVersion], *, may_print: bool) -> list[Sheet]:
-    """Give every published guide, those taught at the site first."""
-    taught, names = set(site.guides.values_list("pk", flat=True)), dict(settings.LANGUAGES)
-    language = get_language() or settings.LANGUAGE_CODE
+def sheets(site: Site, versions: Iterable[GuideVersion], *, may_print: bool) -> list[Sheet]:
+    """Give what can be hung up of some guides at a site."""
+    names, language = dict(settings.LANGUAGES), get_language() or settings.LANGUAGE_CODE
 
     def prints(version: GuideVersion) -> tuple[tuple[str, str], ...]:
         return tuple(
@@ -66,18 +64,16 @@ def sheets(site: Site, shown: Iterable[GuideVersion], *, may_print: bool) -> lis
             for each in languages(version)
         )
 
-    found = [
+    return [
         Sheet(
             title=version.title,
             revision=version.revision,
-            taught=version.guide_id in taught,
             page=presented.guide_href(site, version, language),
             screen=presented.guide_href(site, version, language, "screen"),
             prints=prints(version) if may_print else (),
         )
-        for version in shown
+        for version in versions
     ]
-    return sorted(found, key=lambda sheet: not sheet.taught)
 
 
 def learnt(found: Iterable[Standing]) -> list[Learnt]:

@@ -24,9 +24,11 @@ from guides.presenters.numbers import Figures
 from guides.queries import begin_from
 
 from . import trial_asked
+from .choosing import cleaned, sends
 from .trial_asked import PlanForm
 
 _NAME = "guides_trialbrew"
+_SOUGHT = "find"
 
 
 class Planned(admin.ModelAdmin):
@@ -58,7 +60,7 @@ class Planned(admin.ModelAdmin):
         except OutOfRange as error:
             self.message_user(request, str(refusal_words.out_of_range(error).message), "ERROR")
             return HttpResponseRedirect(reverse(f"admin:{_NAME}_plan"))
-        asked = {name: request.GET[name] for name in (*CHANGED, "lot") if name in request.GET}
+        asked = {name: request.GET[name] for name in (*CHANGED, *sends("lot")) if name in request.GET}
         form = PlanForm(_filled(out, asked), source=out.source, coffee=out.lot.coffee_id)
         said: Intention | None = None
         problems: tuple[str, ...] = ()
@@ -109,13 +111,17 @@ class Planned(admin.ModelAdmin):
         return TemplateResponse(request, "guides/admin/trial_brewing.html", context)
 
     def _begin(self, request: HttpRequest) -> HttpResponse:
+        sought = cleaned(request.GET.get(_SOUGHT))
+        offered = begin_from.coffees(sought)
+        brewers, figures = Brewer.objects.select_related("vessel"), Figures(get_language() or "en")
         context = {
             **self.admin_site.each_context(request),
             "title": _("Plan a trial brew"),
             "opts": self.opts,
-            "coffees": trial_words.beginnings(
-                begin_from.coffees(), Brewer.objects.select_related("vessel"), Figures(get_language() or "en")
-            ),
+            "coffees": trial_words.beginnings(offered.coffees, brewers, figures, with_lot=bool(sought)),
+            "sought": sought,
+            "sought_name": _SOUGHT,
+            "more": offered.more,
         }
         return TemplateResponse(request, "guides/admin/trial_begin.html", context)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Final
+from urllib.parse import urlencode
 
 from django.utils import timezone
 from django.utils.functional import Promise
@@ -17,7 +18,7 @@ from guides.choices import Method
 from guides.lifecycle import starting
 from guides.lifecycle.assessing import assess_plan
 from guides.lifecycle.trial_plan import Change, Intention, number
-from guides.models import Brewer, TrialBrew
+from guides.models import Brewer, Lot, TrialBrew
 from guides.queries.begin_from import Beginnings
 
 from . import effects as plan_effects
@@ -40,6 +41,10 @@ class Source:
 
     text: str
     asked: tuple[tuple[str, str], ...]
+
+    @property
+    def query(self) -> str:
+        return urlencode(self.asked)
 
 
 @dataclass(frozen=True)
@@ -142,8 +147,17 @@ def problems(said: Intention) -> tuple[str, ...]:
     return tuple(findings.message(each, language) for each in found.refusals)
 
 
-def beginnings(found: Iterable[Beginnings], brewers: Iterable[Brewer], figures: Figures) -> tuple[Beginning, ...]:
-    """List what a trial of each coffee may set out from: its guides, its last brews, and the usual plans."""
+def beginnings(
+    found: Iterable[Beginnings], brewers: Iterable[Brewer], figures: Figures, *, with_lot: bool = False
+) -> tuple[Beginning, ...]:
+    """List what a trial of each coffee may set out from: its guides, its last brews, and the usual plans.
+
+    Args:
+        found: the coffees.
+        brewers: with their vessels.
+        figures: writes numbers and days.
+        with_lot: the trial is of the lot named with the coffee, whatever it sets out from.
+    """
     usual = [
         Source(
             gettext("%(method)s, %(brewer)s") % {"method": Method(method.value).label, "brewer": brewer},
@@ -156,9 +170,19 @@ def beginnings(found: Iterable[Beginnings], brewers: Iterable[Brewer], figures: 
         Beginning(
             coffee=each.coffee.name,
             lot=each.lot.name,
-            guides=tuple(Source(str(version), (("version", str(version.pk)),)) for version in each.versions),
-            brews=tuple(Source(brew_name(brew, figures), (("trial", str(brew.pk)),)) for brew in each.brews),
-            usual=tuple(replace(one, asked=(*one.asked, ("lot", str(each.lot.pk)))) for one in usual),
+            guides=tuple(
+                Source(str(version), (("version", str(version.pk)), *_of(each.lot, with_lot)))
+                for version in each.versions
+            ),
+            brews=tuple(
+                Source(brew_name(brew, figures), (("trial", str(brew.pk)), *_of(each.lot, with_lot)))
+                for brew in each.brews
+            ),
+            usual=tuple(replace(one, asked=(*one.asked, *_of(each.lot))) for one in usual),
         )
         for each in found
     )
+
+
+def _of(lot: Lot, said: bool = True) -> tuple[tuple[str, str], ...]:
+    return (("lot", str(lot.pk)),) if said else ()

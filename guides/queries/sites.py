@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.db.models import CharField, OuterRef, QuerySet, Subquery
+from django.db.models import CharField, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 
 from guides.choices import State
@@ -38,9 +38,40 @@ def by_code(code: str) -> Site | None:
         return None
 
 
-def shown() -> list[GuideVersion]:
-    """Give the newest published version of every guide, by number, in a constant number of queries."""
-    return _newest_of_each(versions.whole().filter(state=State.PUBLISHED).order_by("guide__number", "-revision"))
+MOST_OTHERS = 8
+"""Guides not taught at a site that its page offers; any other is found by its name."""
+
+
+def shown(site: Site) -> list[GuideVersion]:
+    """Give the newest published version of every guide taught at a site, by number."""
+    return list(_published().filter(guide__sites=site).order_by("guide__number"))
+
+
+def others(site: Site, sought: str = "") -> tuple[list[GuideVersion], bool]:
+    """Give the newest published versions of guides that are not taught at a site, and whether there are more.
+
+    Args:
+        site: with what is taught there.
+        sought: part of the name of a guide or of its coffee.
+    """
+    found = _published().exclude(guide__in=site.guides.values("pk"))
+    if sought:
+        named = ("title", "guide__slug", "guide__coffee__name")
+        found = found.filter(Q.create([(f"{name}__icontains", sought) for name in named], connector=Q.OR))
+    rows = list(found.order_by("-published_at", "-pk")[: MOST_OTHERS + 1])
+    return rows[:MOST_OTHERS], len(rows) > MOST_OTHERS
+
+
+def printable(number: int) -> GuideVersion | None:
+    """Give the newest published version of a guide, whole."""
+    found = _published().filter(guide__number=number).first()
+    return versions.by_id(found.pk) if found else None
+
+
+def _published() -> QuerySet[GuideVersion]:
+    """Give the newest published version of each guide, with what the line of a sheet needs."""
+    newest = GuideVersion.objects.filter(state=State.PUBLISHED).exclude(versions.has_newer("guide", "revision"))
+    return newest.defer("snapshot").select_related("guide", "brewer__vessel").prefetch_related("texts")
 
 
 def titled() -> QuerySet[Guide]:
