@@ -123,6 +123,7 @@ class Verb(TextChoices):
     REVEALED = "revealed", _("revealed a blind tasting")
     SIGNED_OFF = "signed_off", _("signed a trainee off")
     KEPT_GUIDE = "kept_guide", _("kept a guide for a lot that drains otherwise")
+    MERGED_COFFEES = "merged_coffees", _("made one coffee of two")
     EXPLAINED_LOSS = "explained_loss", _("explained a roast loss")
     CHANGED = "changed", _("changed")
     BROUGHT_IN = "brought_in", _("brought a list in")

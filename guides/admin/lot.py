@@ -109,9 +109,11 @@ class LotAdmin(Traced, ActHistory, ListsInAndOut):
         return super().get_queryset(request).select_related("coffee").prefetch_related("assignments__guide")
 
     def get_readonly_fields(self, request: HttpRequest, obj: Lot | None = None) -> tuple[str, ...]:
-        # A name is on bags from the first one packed.
+        # A name is on bags from the first one packed, and a code leads to its coffee from when it is made.
         worked_out = ("bag_count", "loss_history")
-        return ("name", *worked_out) if obj else worked_out
+        if obj is None:
+            return worked_out
+        return ("name", "coffee", *worked_out) if obj.addresses.exists() else ("name", *worked_out)
 
     def has_delete_permission(self, request: HttpRequest, obj: Lot | None = None) -> bool:
         return False  # its codes are printed, and a code always leads somewhere

@@ -13,7 +13,7 @@ from rest_framework.exceptions import NotFound
 from guides.models import Coffee, Event, Guide, GuideVersion, Lot
 from guides.presenters import guide_sheet
 from guides.presenters.shop import entries, shapes
-from guides.queries import catalogue, marks, shop
+from guides.queries import catalogue, lots, marks, shop
 from guides.queries.marks import About, Basis
 
 from .paging import Listing
@@ -63,26 +63,31 @@ class CoffeesView(Listing):
         return marks.any_of(About.RANGE, About.BREWER, About.HOUSE, daily=True)
 
     def rows(self) -> QuerySet[Coffee]:
-        asked = {"gtin": self.asked.get("gtin"), "is_current": self.asked.get("on_sale")}
-        return shop.coffees().filter(**{name: value for name, value in asked.items() if value is not None})
+        rows, gtin, on_sale = shop.coffees(), self.asked.get("gtin"), self.asked.get("on_sale")
+        if gtin is not None:
+            coffee = lots.coffee_by_gtin(gtin)
+            rows = rows.filter(pk=coffee.pk) if coffee else rows.none()
+        return rows if on_sale is None else rows.filter(is_current=on_sale)
 
     def things(self, rows: Sequence[Coffee]) -> list[shapes.CoffeeShape]:
-        guides, lots = shop.guides_of_coffees(rows), shop.lots_of_coffees(rows)
-        beside = shop.beside([lot for those in lots.values() for lot in those])
+        guides, newest = shop.guides_of_coffees(rows), shop.lots_of_coffees(rows)
+        beside = shop.beside([lot for those in newest.values() for lot in those])
         reader = self.reader()
-        return [entries.coffee(row, guides.get(row.pk, ()), lots.get(row.pk, ()), beside, reader) for row in rows]
+        return [entries.coffee(row, guides.get(row.pk, ()), newest.get(row.pk, ()), beside, reader) for row in rows]
 
 
 class CoffeeView(Reading):
     """One coffee with all that a shop needs: lots, guides whole, picture and languages.
 
-    The one call for a shop: everything about a coffee, with every guide of it as its page shows it.
+    The one call for a shop: everything about a coffee, with every guide of it as its page shows it. The id of one that
+    has become part of another answers with that one, for good.
     """
 
     tag, name, shape = "Coffees", "coffee", shapes.CoffeeWhole
     parameters = (LANGUAGE,)
 
     def basis(self, id: int) -> Basis:
+        id = shop.remaining(id)
         return (
             marks.of(About.RANGE, id, daily=True)
             | marks.brewers_of(guide__coffee__in=Coffee.objects.filter(pk=id))
@@ -90,9 +95,9 @@ class CoffeeView(Reading):
         )
 
     def found(self, id: int) -> shapes.CoffeeWhole:
-        row, reader = one(shop.coffees(), pk=id), self.reader()
-        guides, lots = catalogue.of_coffee(row), shop.lots_of_coffees([row]).get(row.pk, ())
-        brief = entries.coffee(row, guides, lots, shop.beside(lots), reader)
+        row, reader = one(shop.coffees(), pk=shop.remaining(id)), self.reader()
+        guides, newest = catalogue.of_coffee(row), shop.lots_of_coffees([row]).get(row.pk, ())
+        brief = entries.coffee(row, guides, newest, shop.beside(newest), reader)
         sheets = (guide_sheet.build(each, language=reader.language, today=reader.today) for each in guides)
         told = {field.name: getattr(brief, field.name) for field in fields(brief)}
         return shapes.CoffeeWhole(**told, sheets=tuple(sheets))
@@ -112,7 +117,7 @@ class LotsView(Listing):
 
     def rows(self) -> QuerySet[Lot]:
         coffee = self.asked.get("coffee")
-        return shop.lots() if coffee is None else shop.lots().filter(coffee=coffee)
+        return shop.lots() if coffee is None else shop.lots().filter(coffee=shop.remaining(coffee))
 
     def things(self, rows: Sequence[Lot]) -> list[shapes.LotShape]:
         beside, reader = shop.beside(rows), self.reader()
@@ -144,7 +149,7 @@ class GuidesView(Listing):
 
     def rows(self) -> QuerySet[Guide]:
         coffee = self.asked.get("coffee")
-        return shop.guides() if coffee is None else shop.guides().filter(coffee=coffee)
+        return shop.guides() if coffee is None else shop.guides().filter(coffee=shop.remaining(coffee))
 
     def things(self, rows: Sequence[Guide]) -> list[shapes.GuideShape]:
         newest, reader = shop.newest_of(rows), self.reader()

@@ -153,7 +153,7 @@ def _same_coffee(written: Values) -> Coffee | None:
             f"Its coffee was {written['name']} ({written['code']}); here {' and '.join(map(str, found))} each have "
             "some of that. Correct them at the desk and type this again."
         )
-    return found[0] if found else None
+    return found[0].remaining if found else None
 
 
 def _take_site(record: Record) -> str:

@@ -58,7 +58,7 @@ _ROASTER: Final = (
 )
 _PUBLISHER: Final = (
     _ROASTER
-    | {"publish_guideversion", "withdraw_guideversion", "recall_lot", "change_roastery"}
+    | {"publish_guideversion", "withdraw_guideversion", "recall_lot", "merge_coffee", "change_roastery"}
     | {"view_apitoken", "manage_apitoken", "view_webhook", "manage_webhook"}
 )
 

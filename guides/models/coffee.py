@@ -7,7 +7,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.core.validators import RegexValidator
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
 from guides.choices import RoastLevel
@@ -61,10 +61,20 @@ class Coffee(Record):
         ),
     )
     is_current = models.BooleanField(_("on sale"), default=True)
+    merged_into = models.ForeignKey(
+        "self",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        editable=False,
+        related_name="merged",
+        verbose_name=_("now part of"),
+    )
 
     class Meta:
         verbose_name = _("coffee")
         verbose_name_plural = _("coffees")
+        permissions = [("merge_coffee", _("Can make one coffee of two"))]
         ordering = ["name"]
         constraints = [
             models.UniqueConstraint(
@@ -78,20 +88,43 @@ class Coffee(Record):
                 name="coffee_digital_link_has_gtin",
                 violation_error_message=_("GS1 Digital Link on paper: needs the GTIN of the pack; write that first."),
             ),
+            models.CheckConstraint(
+                condition=Q(merged_into__isnull=True) | ~Q(merged_into=F("id")) & Q(is_current=False),
+                name="coffee_merged_is_off_sale",
+                violation_error_message=_("Now part of: another coffee; and this one is not on sale."),
+            ),
         ]
 
     def __str__(self) -> str:
         return self.name
 
+    @property
+    def remaining(self) -> Coffee:
+        """The coffee that this one is part of now: mostly itself."""
+        coffee = self
+        while coffee.merged_into is not None:
+            coffee = coffee.merged_into
+        return coffee
+
     def clean(self) -> None:
         super().clean()
+        if reason := self._merged_refusal():
+            raise ValidationError(reason)
         if reason := self._printed_gtin_refusal():
             raise ValidationError({"gtin": reason})
 
     def save(self, *args: Any, **kwargs: Any) -> None:
-        if reason := self._printed_gtin_refusal():
+        if reason := self._merged_refusal() or self._printed_gtin_refusal():
             raise FrozenRow(reason)
         super().save(*args, **kwargs)
+
+    def _merged_refusal(self) -> str:
+        if self.merged_into is None or self._state.adding:
+            return ""
+        return _("%(coffee)s is part of %(now)s now. What is left of it leads printed links there, and stays.") % {
+            "coffee": self.name,
+            "now": self.remaining.name,
+        }
 
     def _printed_gtin_refusal(self) -> str:
         """Why this GTIN will not do, where another stands in Digital Links on paper; empty if it will."""

@@ -19,7 +19,13 @@ class Guide(Record):
         _("number"), unique=True, help_text=_("Printed in the address on inserts; it stays.")
     )
     slug = models.SlugField(_("address word"), max_length=80, unique=True)
-    coffee = models.ForeignKey(Coffee, models.PROTECT, related_name="guides", verbose_name=_("coffee"))
+    coffee = models.ForeignKey(
+        Coffee,
+        models.PROTECT,
+        related_name="guides",
+        limit_choices_to={"merged_into": None},
+        verbose_name=_("coffee"),
+    )
 
     class Meta:
         verbose_name = _("guide")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.core.validators import RegexValidator
@@ -13,7 +14,7 @@ from django.utils.translation import gettext_lazy as _
 
 from guides.choices import Gas, RoastLevel
 
-from .base import Mutability
+from .base import FrozenRow, Mutability
 from .coffee import Coffee
 from .recallable import Recallable, recall_complete
 
@@ -41,7 +42,13 @@ class Lot(Recallable):
         help_text=_("Capital letters, digits, points and hyphens, such as OM-084. It is printed on bags and stays."),
         error_messages={"unique": _("Lot name: this one is used already. Names are never used twice.")},
     )
-    coffee = models.ForeignKey(Coffee, models.PROTECT, related_name="lots", verbose_name=_("coffee"))
+    coffee = models.ForeignKey(
+        Coffee,
+        models.PROTECT,
+        related_name="lots",
+        limit_choices_to={"merged_into": None},
+        verbose_name=_("coffee"),
+    )
     roasted_on = models.DateField(_("roasted on"), validators=[not_in_the_future])
     roast_level = models.CharField(
         _("roast"), max_length=16, choices=RoastLevel, blank=True, help_text=_("Empty: as the coffee.")
@@ -104,6 +111,35 @@ class Lot(Recallable):
 
     def __str__(self) -> str:
         return self.name
+
+    def clean(self) -> None:
+        super().clean()
+        for name, reason in self._printed_refusals().items():
+            raise ValidationError({name: reason})
+        if self.coffee_id and self.coffee.merged_into_id is not None:
+            text = _("Coffee: %(coffee)s is part of %(now)s now. Choose that.")
+            raise ValidationError({"coffee": text % {"coffee": self.coffee, "now": self.coffee.remaining}})
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        for reason in self._printed_refusals().values():
+            raise FrozenRow(reason)
+        super().save(*args, **kwargs)
+
+    def _printed_refusals(self) -> dict[str, str]:
+        """Why its coffee or name will not do, where its code leads elsewhere; by field, empty if they will."""
+        if self._state.adding:
+            return {}
+        coded = type(self)._base_manager.filter(pk=self.pk, addresses__isnull=False).select_related("coffee")
+        printed = coded.exclude(coffee=self.coffee_id, name=self.name).first()
+        if printed is None:
+            return {}
+        if printed.name != self.name:
+            return {"name": _("Lot name: %(name)s is printed beside its code, and stays.") % {"name": printed.name}}
+        text = _(
+            "Coffee: the code of %(lot)s leads to %(coffee)s, and may be on bags. Enter a new lot for another coffee, "
+            "and take “shown to customers” off this one."
+        )
+        return {"coffee": text % {"lot": printed.name, "coffee": printed.coffee}}
 
     @property
     def effective_roast_level(self) -> str:

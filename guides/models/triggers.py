@@ -17,10 +17,12 @@ from guides.choices import FROZEN_STATES, State
 
 from . import in_place
 from .address import Address
+from .coffee import Coffee
 from .dispatch import Dispatch
 from .event import Event
 from .guide import Guide
 from .guide_version import GuideVersion
+from .lot import Lot
 from .lot_check import LotCheck
 from .review_comment import ReviewComment
 from .sign_off import SignOff
@@ -34,6 +36,9 @@ _PREFIX = "guard_"
 _VERSION = GuideVersion._meta.db_table
 _GUIDE = Guide._meta.db_table
 _STEP = Step._meta.db_table
+_ADDRESS = Address._meta.db_table
+_COFFEE = Coffee._meta.db_table
+_LOT = Lot._meta.db_table
 _BY_STEP = f'(SELECT s.version_id FROM "{_STEP}" s WHERE s.id = ROW.step_id)'
 _FROZEN = ", ".join(f"'{state.value}'" for state in FROZEN_STATES)
 
@@ -91,6 +96,44 @@ def _guide_triggers() -> Iterator[Trigger]:
     yield Trigger("guide_update", _GUIDE, "UPDATE", f"({_differs(['id', 'number'])}) AND {printed}")
 
 
+def _lot_triggers() -> Iterator[Trigger]:
+    """A code leads to a lot of that name and coffee; where two coffees become one, its lots go along."""
+
+    def coded(row: str) -> str:
+        return f'EXISTS (SELECT 1 FROM "{_ADDRESS}" a WHERE a.lot_id = {row}.id)'
+
+    merged = f'EXISTS (SELECT 1 FROM "{_COFFEE}" c WHERE c.id = OLD.coffee_id AND c.merged_into_id = NEW.coffee_id)'
+    other = f'EXISTS (SELECT 1 FROM "{_LOT}" f WHERE (f.id = NEW.id OR f.name = NEW.name) AND {coded("f")}'
+    yield Trigger(
+        "lot_update",
+        _LOT,
+        "UPDATE",
+        f"{coded('OLD')} AND ({_differs(['id', 'name'])} OR {_differs(['coffee_id'])} AND NOT {merged})",
+    )
+    yield Trigger("lot_insert", _LOT, "INSERT", f"{other})")
+    yield Trigger("lot_update_collision", _LOT, "UPDATE", f"{other} AND f.id <> OLD.id)")
+
+
+def _coffee_triggers() -> Iterator[Trigger]:
+    """A GTIN in printed links stays with its lots; what is left of a coffee that became part of another stays whole."""
+    columns = [str(field.column) for field in Coffee._meta.concrete_fields]
+    lots = f'SELECT 1 FROM "{_LOT}" l JOIN "{_ADDRESS}" a ON a.lot_id = l.id WHERE l.coffee_id = OLD.id'
+    # At the moment of merging it may hand its GTIN on.
+    linked = f"OLD.gtin <> '' AND NEW.merged_into_id IS NULL AND EXISTS ({lots})"
+    alike = " OR ".join(f'f."{column}" = NEW."{column}"' for column in ("id", "name", "code", "slug"))
+    alike += " OR f.gtin <> '' AND f.gtin = NEW.gtin"
+    left = f'EXISTS (SELECT 1 FROM "{_COFFEE}" f WHERE f.merged_into_id IS NOT NULL AND ({alike})'
+    yield Trigger(
+        "coffee_update",
+        _COFFEE,
+        "UPDATE",
+        f"OLD.merged_into_id IS NOT NULL AND ({_differs(columns)}) OR {linked} AND ({_differs(['gtin'])})",
+    )
+    yield Trigger("coffee_delete", _COFFEE, "DELETE", "OLD.merged_into_id IS NOT NULL")
+    yield Trigger("coffee_insert", _COFFEE, "INSERT", f"{left})")
+    yield Trigger("coffee_update_collision", _COFFEE, "UPDATE", f"{left} AND f.id <> OLD.id)")
+
+
 def _part_triggers(table: str, name: str, owner: str) -> Iterator[Trigger]:
     """Guards of a table whose rows freeze with a version; ``owner`` finds it, with ROW for OLD or NEW."""
 
@@ -115,6 +158,8 @@ def _permanent_triggers(table: str, name: str, key: str) -> Iterator[Trigger]:
 def all_triggers() -> list[Trigger]:
     """Every row guard, in the order they are made."""
     return [
+        *_coffee_triggers(),
+        *_lot_triggers(),
         *_guide_triggers(),
         *_version_triggers(),
         *_part_triggers(_STEP, "step", "ROW.version_id"),

@@ -15,7 +15,7 @@ from django.utils.cache import patch_vary_headers
 from guides.choices import State
 from guides.codes import digital_link
 from guides.codes.digital_link import BadLink, PackLink
-from guides.models import Coffee, Roastery
+from guides.models import Roastery
 from guides.presenters import addresses, linkset
 from guides.presenters.linkset import Link
 from guides.queries import catalogue, house, lots
@@ -79,7 +79,7 @@ def _links(named: PackLink, roastery: Roastery) -> list[Link]:
             return []
         instructs = any(version.state == State.PUBLISHED for _row, version in lots.guides_of(lot))
         return linkset.of_lot(lot, code, roastery, instructs=instructs, sold=bool(catalogue.of_coffee(lot.coffee)))
-    coffee = Coffee.objects.filter(gtin=named.gtin).first()
+    coffee = lots.coffee_by_gtin(named.gtin)
     guides = catalogue.of_coffee(coffee) if coffee is not None else ()
     return linkset.of_coffee(coffee, guides, roastery) if coffee is not None and guides else []
 

@@ -35,7 +35,10 @@ def coffee(request: HttpRequest, slug: str) -> HttpResponse:
     """Show one coffee and its guides."""
     roastery = house.current()
     language = speaking.of_address(roastery)
-    found = get_object_or_404(Coffee.objects.select_related("picture"), slug=slug)
+    found = get_object_or_404(Coffee.objects.select_related("picture", "merged_into"), slug=slug)
+    if found.merged_into is not None:
+        # Not for good as browsers take it: those would go on past what a restored backup says.
+        return HttpResponseRedirect(reverse("coffee", args=[found.remaining.slug]))
     guides = catalogue.of_coffee(found)
     if not guides:
         raise Http404

@@ -26,8 +26,14 @@ def by_code(text: str) -> Lot | None:
 
 def by_pack(gtin: str, name: str) -> Lot | None:
     """Find a lot by the GTIN of its pack and its name in either case, as a Digital Link has them."""
-    named = Lot.objects.select_related("coffee").filter(coffee__gtin=gtin, name=name.upper())
-    return named.exclude(coffee__gtin="").first()
+    coffee = coffee_by_gtin(gtin)
+    return Lot.objects.select_related("coffee").filter(coffee=coffee, name=name.upper()).first() if coffee else None
+
+
+def coffee_by_gtin(gtin: str) -> Coffee | None:
+    """Find the coffee that a GTIN leads to, which may be what its own coffee is part of now."""
+    found = Coffee.objects.select_related("merged_into").filter(gtin=gtin).exclude(gtin="").first()
+    return found.remaining if found else None
 
 
 def find(text: str) -> Lot | None:

@@ -35,6 +35,12 @@ def coffees() -> QuerySet[Coffee]:
     return Coffee.objects.filter(Exists(_numbered(guide__coffee=OuterRef("pk")))).select_related("picture")
 
 
+def remaining(key: int) -> int:
+    """Give the key of the coffee that this one is part of now: mostly the same, and the same for an unknown one."""
+    coffee = Coffee.objects.filter(pk=key).select_related("merged_into").first()
+    return coffee.remaining.pk if coffee else key
+
+
 def guides() -> QuerySet[Guide]:
     """Give the guides that were ever published."""
     return Guide.objects.filter(Exists(_numbered(guide=OuterRef("pk")))).select_related("coffee")

@@ -39,6 +39,7 @@ ACTS: Final = {
     "guideversion": {"submit": WRITERS, "send-back": WRITERS, "open-next": WRITERS, "go-back": WRITERS,
                      "publish": {"publisher"}, "publish-words": {"publisher"}, "approve": {"publisher"},
                      "schedule": {"publisher"}, "call-off": {"publisher"}, "withdraw": {"publisher"}},
+    "coffee": {"merge": {"publisher"}},
     "guide": {"open-next": WRITERS, "retire": {"publisher"}},
     "site": {"sign-off": WRITERS}, "tasting": {"reveal": WRITERS},
     "trialbrew": dict.fromkeys(("open-draft", "inherit", "hold", "keep", "photo", "set-aside", "take-back"), WRITERS),

@@ -9,7 +9,18 @@ from django.contrib.auth.models import Permission
 from django.utils import timezone
 
 from guides.choices import Outlet, State
-from guides.lifecycle import new_lot, roles, snapshot, tokens, transitions, trial_photo, trials, webhooks, words_only
+from guides.lifecycle import (
+    merge_coffees,
+    new_lot,
+    roles,
+    snapshot,
+    tokens,
+    transitions,
+    trial_photo,
+    trials,
+    webhooks,
+    words_only,
+)
 from guides.lifecycle import sites as site_record
 from guides.lifecycle.approve import approve
 from guides.lifecycle.assign import assign, hold, release
@@ -166,6 +177,8 @@ ACTS: dict[str, tuple[Callable[[], Act], set[str]]] = {
     "go_back": (lambda: (lambda v: lambda by: go_back(v, by=by))(superseded()), WRITERS),
     "resolve": (lambda: (lambda c: lambda by: resolve(c, by=by))(ReviewCommentFactory()), WRITERS),
     "retire": (lambda: (lambda v: lambda by: retire(v.guide, by=by, reason="Old."))(published()), PUBLISHERS),
+    "merge_coffees.merge": (lambda: (lambda a, b: lambda by: merge_coffees.merge(a, b, by=by, reason="Entered twice."))(
+                                CoffeeFactory(), CoffeeFactory()), PUBLISHERS),
     "withdraw": (lambda: (lambda v: lambda by: withdraw(v, by=by, reason="Old."))(published()), PUBLISHERS),
     "register": (lambda: (lambda lot: lambda by: register(lot, by=by))(LotFactory.build(coffee=CoffeeFactory())),
                  WRITERS),

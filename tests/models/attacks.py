@@ -8,7 +8,7 @@ from collections.abc import Callable
 from django.db import connection
 
 from guides.choices import State
-from guides.models import Address, Event, Guide, GuideVersion, Step, StepClip, StepPicture, StepText, VersionText
+from guides.models import Address, Event, Guide, GuideVersion, Lot, Step, StepClip, StepPicture, StepText, VersionText
 
 from .frozen import Frozen
 
@@ -102,6 +102,10 @@ EVERYWHERE: dict[str, Attack] = {
     "exchange a clip": lambda at: StepClip.objects.filter(pk=at.step_clip.pk).update(file="clips/other.mp4"),
     "move a clip out": lambda at: StepClip.objects.filter(pk=at.step_clip.pk).update(step=at.draft.steps.first()),
     "renumber the guide": lambda at: Guide.objects.filter(pk=at.version.guide_id).update(number=999),
+    "lead a code to another coffee": lambda at: sql(
+        "UPDATE guides_lot SET coffee_id = (SELECT max(id) FROM guides_coffee) WHERE id = %s", at.lot.pk
+    ),
+    "rename a coded lot": lambda at: Lot.objects.filter(pk=at.lot.pk).update(name="XX-1"),
     "update an address": lambda at: Address.objects.filter(pk=at.address.pk).update(code="11111111"),
     "delete an address": lambda at: sql("DELETE FROM guides_address WHERE code = %s", at.address.pk),
     "update an event": lambda at: Event.objects.filter(pk=at.event.pk).update(reason="Other"),
@@ -159,6 +163,15 @@ def replace_address_by_row(at: Frozen) -> None:
     )
 
 
+def replace_lot(at: Frozen) -> None:
+    table, rest = Lot._meta.db_table, _columns(Lot, but=("coffee_id",))
+    sql(
+        f"INSERT OR REPLACE INTO {table} ({rest}, coffee_id) "
+        f"SELECT {rest}, (SELECT max(id) FROM guides_coffee) FROM {table} WHERE id = %s",
+        at.lot.pk,
+    )
+
+
 def replace_event(at: Frozen) -> None:
     table, rest = Event._meta.db_table, _columns(Event, but=("reason",))
     sql(
@@ -176,6 +189,7 @@ SQLITE: dict[str, Attack] = {
     "replace a step": replace_a_step_by_insert,
     "replace an address by its row": replace_address_by_row,
     "replace an event": replace_event,
+    "replace a coded lot": replace_lot,
 }
 
 POSTGRESQL: dict[str, Attack] = {

@@ -128,6 +128,7 @@ def fingerprint(frozen: Frozen) -> list[Any]:
         (ReviewComment, "version_id = %s", version),
         (SignOff, "id = %s", frozen.sign_off.pk),
         (Address, "code = %s", frozen.address.pk),
+        (Lot, "id = %s", frozen.lot.pk),
         (Event, "id = %s", frozen.event.pk),
     ):
         with connection.cursor() as cursor:

@@ -118,6 +118,7 @@ BAD: dict[str, Row] = {
     "assignment_held_has_reason": changed(assignment, follow=Follow.HELD),
     "assignment_pinned_has_version": changed(assignment, follow=Follow.PINNED),
     "brewer_valve_has_base": changed(BrewerFactory, outflow="valve"),
+    "coffee_merged_is_off_sale": changed(CoffeeFactory, merged_into=CoffeeFactory),
     "coffee_gtin_once": twin(lambda: CoffeeFactory(gtin="04006381333931"), name="Another", code="AN", slug="another"),
     "comment_resolved_by_and_at": changed(ReviewCommentFactory, resolved_at=NOW),
     "comment_says_something": changed(ReviewCommentFactory, text=""),

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import pytest
 from django.core.exceptions import ValidationError
-from django.db import connection
+from django.db import IntegrityError, connection, transaction
 from django.test import Client
 from pytest_django import Settings
 
@@ -102,7 +102,10 @@ def test_a_gtin_in_printed_links_stays_and_says_why(printed: dict[str, str]) -> 
         with pytest.raises(ValidationError, match="Make a new coffee") as refused:
             coffee.full_clean()
         assert set(refused.value.message_dict) == {"gtin"}
-    # Control: past the model, it is what kills the link.
+    with pytest.raises(IntegrityError), transaction.atomic():
+        Coffee.objects.filter(pk=coffee.pk).update(gtin=gtin_of(999))
+    # Control: past model and database, it is what kills the link.
+    triggers.remove(connection)
     Coffee.objects.filter(pk=coffee.pk).update(gtin=gtin_of(999))
     assert [line for line in dead_or_wrong(printed) if line.startswith("/01/")] != []
 

@@ -51,7 +51,6 @@ def test_every_code_of_a_lot_works_for_ever_and_the_newest_is_printed(lot: Lot, 
     first = lots.code_of(lot)
     second = address.issue(lot).code
     assert lots.code_of(lot) == second
-    lot.name = "RENAMED-1"
     lot.is_public = False
     lot.save()
     recall(lot, by=publisher, reason="A screw.")
