@@ -15,8 +15,13 @@ from tests.models.frozen import Frozen, set_down
 
 MODELS = list(apps.get_app_config("guides").get_models())
 PERMANENT = [model for model in MODELS if model.mutability is not Mutability.MUTABLE]
-# The one column of a changeable row that is printed on inserts.
-PRINTED = {("guides_guide", "number")}
+# Columns of changeable rows that are on paper, or that what is on paper hangs on.
+PRINTED = {
+    ("guides_guide", "number"),
+    ("guides_lot", "name"),
+    ("guides_lot", "coffee_id"),
+    ("guides_coffee", "gtin"),
+}
 
 
 @pytest.mark.parametrize("model", MODELS, ids=lambda model: model.__name__)
