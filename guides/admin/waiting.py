@@ -7,7 +7,7 @@ the lines are; the reads behind them are those of the lists' filters, so that "m
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -24,13 +24,14 @@ from guides.queries import (
     answers,
     desk_work,
     failed_jobs,
+    house,
     losses,
     misfits,
     opens,
     packing_runs,
-    translating,
     unchecked,
     unguided,
+    untranslated,
     windows,
 )
 
@@ -42,11 +43,12 @@ MOST_LINES: Final = 5
 
 @dataclass(frozen=True)
 class Asked:
-    """Who looks, on which day, and how they read dates and numbers."""
+    """Who looks, on which day, how they read dates and numbers, and in which languages customers read."""
 
     user: User
     today: datetime.date
     figures: Figures
+    languages: Sequence[str]
 
 
 @dataclass(frozen=True)
@@ -175,7 +177,7 @@ KINDS: Final = (
         key="translations",
         title=_("Translations missing or outdated"),
         may=("guides.change_guideversion",),
-        rows=lambda asked: translating.behind(),
+        rows=lambda asked: untranslated.versions(asked.languages),
         line=waiting_lines.behind,
         all_of_it="guideversion?translation=behind",
     ),
@@ -208,7 +210,7 @@ KINDS: Final = (
 
 def sections(user: User) -> list[Section]:
     """Give what waits for one member of staff, in a number of queries that does not grow with the rows."""
-    asked = Asked(user, timezone.localdate(), Figures(get_language() or "en"))
+    asked = Asked(user, timezone.localdate(), Figures(get_language() or "en"), house.current().languages)
     found = (_section(kind, asked) for kind in KINDS if _is_for(kind, user))
     return [section for section in found if section.lines]
 

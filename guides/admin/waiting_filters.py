@@ -13,7 +13,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from guides.models import Guide, GuideVersion, Lot, TrialBrew, User
-from guides.queries import desk_work, losses, misfits, translating, unchecked, windows
+from guides.queries import desk_work, house, losses, misfits, unchecked, untranslated, windows
 
 from .acts import current_user
 
@@ -47,7 +47,7 @@ class TranslationFilter(admin.SimpleListFilter):
     def queryset(self, request: HttpRequest, queryset: QuerySet[GuideVersion]) -> QuerySet[GuideVersion]:
         if self.value() != "behind":
             return queryset
-        return queryset.filter(pk__in={found.version.pk for found in translating.behind()})
+        return queryset.filter(pk__in=untranslated.versions(house.current().languages).values("pk"))
 
 
 class CheckBrewFilter(admin.SimpleListFilter):

@@ -17,9 +17,9 @@ from django.utils.translation import ngettext
 from guides.choices import RunState, State
 from guides.models import GuideVersion, JobRun, Lot, Question
 from guides.presenters import loss_words, numbers
+from guides.queries import translating
 from guides.queries.losses import Loss
 from guides.queries.misfits import Misfit
-from guides.queries.translating import Behind
 from guides.queries.windows import Turn
 
 from . import job_words
@@ -107,18 +107,18 @@ def to_sign(found: ToSign, asked: Asked) -> Line:
     return Line(text, _act(found.site, "sign-off"), note)
 
 
-def behind(found: Behind, asked: Asked) -> Line:
+def behind(version: GuideVersion, asked: Asked) -> Line:
     names = dict(settings.LANGUAGES)
     left = []
-    for counted in found.languages:
+    for counted in translating.left(version, asked.languages):
         parts = [
             (counted.missing, _("%(number)s missing")),
             (counted.outdated, _("%(number)s outdated")),
         ]
         said = ", ".join(words % {"number": number} for number, words in parts if number)
         left.append(f"{names[counted.language]}: {said}")
-    address = reverse("admin:guides_guideversion_translations", args=[found.version.pk])
-    return Line(found.version.title, address, "; ".join(left))
+    address = reverse("admin:guides_guideversion_translations", args=[version.pk])
+    return Line(version.title, address, "; ".join(left))
 
 
 def leftover(run: Any, asked: Asked) -> Line:

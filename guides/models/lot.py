@@ -79,6 +79,7 @@ class Lot(Recallable):
             ("print_lot", _("Can print inserts for a lot")),
         ]
         ordering = ["-roasted_on", "name"]
+        indexes = [models.Index(fields=["coffee", "-roasted_on", "-id"], name="lot_newest_of_coffee")]
         constraints = [
             models.CheckConstraint(
                 condition=Q(green_kg__gt=0),

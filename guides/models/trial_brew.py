@@ -90,7 +90,10 @@ class TrialBrew(Record):
         verbose_name = _("trial brew")
         verbose_name_plural = _("trial brews")
         ordering = ["-brewed_at"]
-        indexes = [models.Index(fields=["-brewed_at"], name="trial_newest_first")]
+        indexes = [
+            models.Index(fields=["-brewed_at"], name="trial_newest_first"),
+            models.Index(fields=["-brewed_at", "-id"], condition=Q(is_check_brew=True), name="trial_newest_checks"),
+        ]
         constraints = [
             models.CheckConstraint(
                 condition=~Q(is_check_brew=True, version__isnull=True),

@@ -8,6 +8,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from django.db.models import F, QuerySet, Value, Window
+from django.db.models.functions import Coalesce, NullIf, RowNumber
+
 from guides.calculations.loss_history import HISTORY_MOST, Compared, compare
 from guides.choices import Verb
 from guides.models import Event, Lot, LotPart, Roast
@@ -50,25 +53,38 @@ def of_roast(roast: Roast) -> Loss | None:
 def unexplained(today: datetime.date) -> list[tuple[Lot, Loss]]:
     """Give lots of the last weeks whose loss is off their coffee's history and was not explained, newest first.
 
-    Three queries for narrow rows, whatever their number.
+    Three queries for narrow rows: those lots, and of each coffee and roast the few before them.
     """
-    narrow = Lot.objects.select_related("coffee").only(
-        "name", "roasted_on", "roast_level", "loss_percent", "recalled_at", "coffee__name", "coffee__roast_level"
-    )
-    of_kind: dict[tuple[int, str], list[Lot]] = defaultdict(list)
-    for lot in narrow.order_by("roasted_on", "pk"):
-        of_kind[lot.coffee_id, _level(lot)].append(lot)
     since = today - datetime.timedelta(days=DAYS_BACK)
+    recent = list(_narrow().filter(roasted_on__gte=since).order_by("roasted_on", "pk"))
+    histories: dict[tuple[int, str], list[Lot]] = defaultdict(list)
+    for lot in _last_before(since, {lot.coffee_id for lot in recent}):
+        histories[lot.coffee_id, _level(lot)].append(lot)
     found = []
-    for lots in of_kind.values():
-        for place, lot in enumerate(lots):
-            if lot.roasted_on >= since and not lot.is_recalled:
-                loss = _of_lot(lot, lots[:place][::-1])
-                if loss is not None and loss.compared.is_off:
-                    found.append((lot, loss))
+    for lot in recent:
+        history = histories[lot.coffee_id, _level(lot)]
+        loss = None if lot.is_recalled else _of_lot(lot, history)
+        if loss is not None and loss.compared.is_off:
+            found.append((lot, loss))
+        history.insert(0, lot)
     explained = _explained(lot for lot, _loss in found)
     waiting = [(lot, loss) for lot, loss in found if (lot.pk, str(lot.loss_percent)) not in explained]
     return sorted(waiting, key=lambda each: (each[0].roasted_on, each[0].pk), reverse=True)
+
+
+def _narrow() -> QuerySet[Lot]:
+    return Lot.objects.select_related("coffee").only(
+        "name", "roasted_on", "roast_level", "loss_percent", "recalled_at", "coffee__name", "coffee__roast_level"
+    )
+
+
+def _last_before(day: datetime.date, coffees: Iterable[int]) -> list[Lot]:
+    """Give of each of some coffees, at each roast, as many lots from before a day as a history holds, newest first."""
+    level = Coalesce(NullIf("roast_level", Value("")), "coffee__roast_level")
+    newest = [F("roasted_on").desc(), F("pk").desc()]
+    place = Window(RowNumber(), partition_by=[F("coffee"), level], order_by=newest)
+    earlier = _narrow().filter(roasted_on__lt=day, coffee__in=list(coffees)).annotate(place=place)
+    return list(earlier.filter(place__lte=HISTORY_MOST).order_by("-roasted_on", "-pk"))
 
 
 def explanation(lot: Lot) -> Event | None:

@@ -5,10 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from django.db.models import Prefetch, QuerySet
-from django.db.models.functions import Coalesce
-
-from guides.choices import State
 from guides.models import GuideVersion, Step, StepText, VersionText
 
 from . import house, versions
@@ -52,14 +48,6 @@ class Progress:
         return self.total - self.missing - self.outdated
 
 
-@dataclass(frozen=True)
-class Behind:
-    """A version with something left to translate, in one or more languages."""
-
-    version: GuideVersion
-    languages: tuple[Progress, ...]
-
-
 def languages(version: GuideVersion) -> list[str]:
     """Give the languages a version is to be read in besides its own: the roastery's, and those it has words in."""
     wanted = dict.fromkeys([*house.current().languages, *versions.languages(version)])
@@ -88,38 +76,10 @@ def progress(version: GuideVersion, language: str) -> Progress:
     return Progress(language, len(found), missing, outdated)
 
 
-def behind() -> list[Behind]:
-    """Give, of every guide that is published or in review, the version to go on with if it is not fully translated.
-
-    That is its open draft, else its newest revision. A constant number of queries.
-    """
-    offered = house.current().languages
-    found = []
-    for version in _to_go_on_with():
-        counted = (progress(version, code) for code in offered if code != version.language)
-        left = tuple(count for count in counted if count.missing or count.outdated)
-        if left:
-            found.append(Behind(version, left))
-    return found
-
-
-def _to_go_on_with() -> QuerySet[GuideVersion]:
-    """Of each guide one version, with its words alone: every revision ever, each with all its steps, would be many."""
-    stand = GuideVersion.objects.filter(state__in=(State.DRAFT, State.IN_REVIEW, State.PUBLISHED))
-    by_guide: dict[int, list[tuple[int, str, int]]] = {}
-    for guide, key, state, revision in stand.values_list("guide", "pk", "state", Coalesce("revision", 0)):
-        by_guide.setdefault(guide, []).append((key, state, revision))
-    chosen = [_newest(own) for own in by_guide.values() if any(state != State.DRAFT for _pk, state, _revision in own)]
-    words = ("guide", "language", *VersionText.TEXTS)
-    steps = Step.objects.only("version", "position", *StepText.TEXTS).prefetch_related("texts")
-    found = GuideVersion.objects.filter(pk__in=chosen).only(*words)
-    return found.prefetch_related("texts", Prefetch("steps", steps)).order_by("guide__number")
-
-
-def _newest(own: list[tuple[int, str, int]]) -> int:
-    """The open draft or the one in review, of which a guide has one, else the newest revision."""
-    opened = (key for key, state, _revision in own if state != State.PUBLISHED)
-    return next(opened, None) or max(own, key=lambda version: version[2])[0]
+def left(version: GuideVersion, offered: Iterable[str]) -> list[Progress]:
+    """Count it for each offered language in which anything is missing or outdated."""
+    counted = (progress(version, code) for code in offered if code != version.language)
+    return [count for count in counted if count.missing or count.outdated]
 
 
 def _texts(

@@ -7,7 +7,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from guides.calculations.freshness import BestDays, RoastLevel, best_days
+from django.db.models import Max, Q
+
+from guides.calculations.freshness import DEFAULT_DAYS, BestDays, RoastLevel, best_days
 from guides.models import Lot
 
 DAYS_BACK: Final = 3
@@ -26,19 +28,24 @@ class Turn:
 def turns(today: datetime.date) -> list[Turn]:
     """Give every first and last good day from three days ago to a week ahead, in order; recalled lots are left out.
 
-    One query for narrow rows: days come from the calculation room, which a database does not know.
+    Two queries for narrow rows of lots that are not long past: days come from the calculation room, which a database
+    does not know.
     """
     since, until = today - datetime.timedelta(days=DAYS_BACK), today + datetime.timedelta(days=DAYS_AHEAD)
     narrow = Lot.objects.select_related("coffee").only(
         "name", "roasted_on", "roast_level", "rest_days", "best_days", "coffee__name", "coffee__roast_level"
     )
-    found = (
-        turn
-        for lot in narrow.filter(recalled_at__isnull=True, roasted_on__lte=until)
-        for turn in _turns_of(lot)
-        if since <= turn.day <= until
-    )
+    young = narrow.filter(_may_be_good_on(since), recalled_at__isnull=True, roasted_on__lte=until)
+    found = (turn for lot in young for turn in _turns_of(lot) if since <= turn.day <= until)
     return sorted(found, key=lambda turn: (turn.day, turn.lot.name))
+
+
+def _may_be_good_on(day: datetime.date) -> Q:
+    """Whether a lot was roasted so late that its last good day may be this one or a later one."""
+    usual = datetime.timedelta(days=max(days.last for days in DEFAULT_DAYS.values()))
+    longest = Lot.objects.aggregate(longest=Max("best_days"))["longest"] or 0
+    own = datetime.timedelta(days=longest)
+    return Q(best_days__isnull=True, roasted_on__gte=day - usual) | Q(best_days__gte=0, roasted_on__gte=day - own)
 
 
 def days_of(lot: Lot) -> BestDays:

@@ -25,6 +25,7 @@ WHOLE = ("admin/register/", "admin/guides/lot/export/")
 
 FILL = f"""
 import random
+from datetime import timedelta
 from guides.choices import Follow, State
 from guides.codes import short_code
 from guides.models import Address, Assignment, Coffee, GuideVersion, Lot, TrialBrew
@@ -34,15 +35,17 @@ beans = list(Coffee.objects.order_by("pk"))
 theirs = {{lot.coffee_id: lot for lot in Lot.objects.order_by("-roasted_on")}}
 first = {{one.lot.coffee_id: one.guide for one in Assignment.objects.select_related("lot")}}
 busy_site({LOTS} - {LOTS} // 4, {GUIDES})
-# A quarter of the lots is of the demo's coffees: its pages grow old, too.
+# A quarter of the lots is of the demo's coffees, one every other week: its pages grow old, too.
 numbers = range({LOTS} // 4)
 base = {{coffee.pk: theirs[coffee.pk] for coffee in beans if coffee.pk in theirs}}
 made = []
 for number in numbers:
     lot = list(base.values())[number % len(base)]
-    made.append(Lot(**{{field.attname: getattr(lot, field.attname) for field in Lot._meta.concrete_fields
-                        if field.attname not in ("id", "name", "recalled_at", "recalled_by_id", "recall_reason")}},
-                    name=f"OLD-{{number:05d}}"))
+    own = ("id", "name", "roasted_on", "recalled_at", "recalled_by_id", "recall_reason")
+    same = {{field.attname: getattr(lot, field.attname) for field in Lot._meta.concrete_fields}}
+    same = {{name: value for name, value in same.items() if name not in own}}
+    day = lot.roasted_on - timedelta(days=14 * (1 + number // len(base)))
+    made.append(Lot(**same, name=f"OLD-{{number:05d}}", roasted_on=day))
 made = Lot.objects.bulk_create(made)
 Assignment.objects.bulk_create(
     Assignment(lot=lot, guide=first[lot.coffee_id], follow=Follow.NEWEST) for lot in made if lot.coffee_id in first
