@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('guides', '0031_webhook_tried'),
+        ('guides', '0032_merged_coffees'),
     ]
 
     operations = [
