@@ -8,7 +8,7 @@ saved. That needs no script, and every row that may be chosen is taken, whether 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, ClassVar
+from typing import Any, ClassVar, Final
 
 from django import forms
 from django.contrib import admin
@@ -21,7 +21,7 @@ from django.template.loader import render_to_string
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
-from guides.models import GuideVersion, Lot
+from guides.models import Coffee, Guide, GuideVersion, Lot
 from guides.queries import lately
 
 MOST_LISTED, MOST_BOXES = 40, 12
@@ -84,11 +84,21 @@ def find(rows: QuerySet[Any], text: str, most: int = MOST_LISTED) -> Found:
     return Found(found[:most], more=len(found) > most, only=found[0] if len(found) == 1 else None)
 
 
+_CALLED: Final = {
+    Coffee: ("name",),
+    Guide: ("slug",),
+    GuideVersion: ("title", "state", "revision"),
+    Lot: ("name", "coffee__name"),
+}
+"""What rows are called by, where they hold much besides."""
+
+
 def _named(rows: QuerySet[Any]) -> QuerySet[Any]:
-    """Load what a row is called by, and of a version not its whole text."""
-    if rows.model is Lot:
-        return rows.select_related("coffee")
-    return rows.defer("snapshot") if rows.model is GuideVersion else rows.all()
+    """Load of rows what they are called by."""
+    called = _CALLED.get(rows.model)
+    if called is None:
+        return rows.all()
+    return rows.select_related(*(("coffee",) if rows.model is Lot else (None,))).only(*called)
 
 
 class ShortList(ChoiceWidget):
@@ -150,10 +160,11 @@ class ShortList(ChoiceWidget):
     def _listed(self, every: QuerySet[Any], keys: list[str], found: Found | None, most: int) -> tuple[list[Any], bool]:
         """Give the rows to show, those chosen always among them, and whether these are all there are."""
         named = _named(every)
-        rows = list(named[: most + 1]) if found is None else found.rows
-        if found is None and len(rows) <= most:
-            return rows, True
-        if found is None:
+        if found is not None:
+            rows = found.rows
+        elif len(every.order_by().values_list("pk")[: most + 1]) <= most:
+            return list(named), True
+        else:
             rows = list(lately.offered(named)[:most])
         missing = {key for key in keys if key.isdecimal() and len(key) < 10} - {str(row.pk) for row in rows}
         return [*(named.filter(pk__in=missing) if missing else ()), *rows], False

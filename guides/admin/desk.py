@@ -25,7 +25,7 @@ class Desk(ShortLists, CountedDeletion, admin.ModelAdmin):
     form = NamedFieldsForm
     # Every change of state has its own page that says what it does; what is unused is deleted one at a time.
     actions = None
-    list_per_page = 50
+    list_per_page = 30
     # The browser's own date and time fields: labelled, and made for thumbs.
     formfield_overrides = {
         models.DateField: {"widget": forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})},
