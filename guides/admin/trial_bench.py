@@ -36,11 +36,8 @@ class Benched(admin.ModelAdmin):
         """Show the brews of a coffee in a brewer and what they teach; without both, which there are."""
         self._may_look(request)
         if "coffee" not in request.GET:
-            context = {
-                **self._context(request, _("The dial-in bench")),
-                "pairs": benches.pairs(),
-                "may_log": self.has_add_permission(request),
-            }
+            pairs, are_more = (benches.pairs(), False) if "all" in request.GET else benches.latest()
+            context = {**self._context(request, _("The dial-in bench")), "pairs": pairs, "are_more": are_more}
             return TemplateResponse(request, "guides/admin/benches.html", context)
         coffee = get_object_or_404(Coffee, pk=_key(request.GET["coffee"]))
         brewer = get_object_or_404(Brewer, pk=_key(request.GET.get("brewer", "")))

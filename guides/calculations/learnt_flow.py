@@ -8,7 +8,7 @@ only the lot's own brews say where it is.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from .constants import (
@@ -23,6 +23,11 @@ from .validity import Window, check_range
 
 SLOWEST, FASTEST = 0.05, 20.0
 """Flow factors looked between: a choked bed, and one that hardly holds water back."""
+
+Taught = tuple[Hashable, float]
+"""A trial brew: its lot, and the flow factor that it showed."""
+_Logs = tuple[int, float]
+"""How many brews a lot has, and the sum of the logarithms of their flow factors: all that is ever asked of them."""
 
 
 @dataclass(frozen=True)
@@ -65,31 +70,37 @@ def posterior(factors: Sequence[float] = (), other_lots: Sequence[Sequence[float
     >>> 0.75 < posterior((), [(0.75,) * 20]).factor < 1
     True
     """
-    mean_log, variance, trials = _before_own(other_lots)
+    return _posterior(_logs(factors), map(_logs, other_lots))
+
+
+def _posterior(own: _Logs, others: Iterable[_Logs]) -> FlowPosterior:
+    mean_log, variance, trials = _before_own(others)
+    brews, logs = own
     between = FLOW_BETWEEN_BREWS_SD.value**-2
-    weight = 1 / variance + len(factors) * between
-    mean = (mean_log / variance + between * _sum_of_logs(factors)) / weight
-    return FlowPosterior(mean, weight**-0.5, trials + len(factors))
+    weight = 1 / variance + brews * between
+    return FlowPosterior((mean_log / variance + between * logs) / weight, weight**-0.5, trials + brews)
 
 
-def _before_own(other_lots: Sequence[Sequence[float]]) -> tuple[float, float, int]:
+def _before_own(others: Iterable[_Logs]) -> tuple[float, float, int]:
     """Mean and variance expected of a lot before any brew of it, and the brews of other lots behind that."""
     lot_variance = FLOW_BETWEEN_LOTS_SD.value**2
     weight, total, trials = 1 / (FLOW_PRIOR_SD.value**2 - lot_variance), 0.0, 0
-    for factors in other_lots:
-        logs = _sum_of_logs(factors)
-        if not factors:
+    for brews, logs in others:
+        if not brews:
             continue
-        lot_weight = 1 / (lot_variance + FLOW_BETWEEN_BREWS_SD.value**2 / len(factors))
-        weight, total = weight + lot_weight, total + lot_weight * logs / len(factors)
-        trials += len(factors)
+        lot_weight = 1 / (lot_variance + FLOW_BETWEEN_BREWS_SD.value**2 / brews)
+        weight, total = weight + lot_weight, total + lot_weight * logs / brews
+        trials += brews
     return total / weight, 1 / weight + lot_variance, trials
 
 
-def _sum_of_logs(factors: Sequence[float]) -> float:
-    for factor in factors:
-        check_range("factors", factor, low=SLOWEST, high=FASTEST, reason="a flow factor learnt from a trial brew")
-    return sum(map(math.log, factors))
+def _logs(factors: Sequence[float]) -> _Logs:
+    return len(factors), sum(map(_log, factors))
+
+
+def _log(factor: float) -> float:
+    check_range("factors", factor, low=SLOWEST, high=FASTEST, reason="a flow factor learnt from a trial brew")
+    return math.log(factor)
 
 
 def new_brew_factor(factors: Sequence[float] = (), other_lots: Sequence[Sequence[float]] = ()) -> Window:
@@ -112,9 +123,77 @@ def new_brew_factor(factors: Sequence[float] = (), other_lots: Sequence[Sequence
     >>> [round(value, 2) for value in (window.low, window.likely, window.high)]
     [0.75, 1.0, 1.34]
     """
-    known = posterior(factors, other_lots)
+    return _window(posterior(factors, other_lots))
+
+
+def _window(known: FlowPosterior) -> Window:
     spread = math.exp(Z_90 * known.new_brew_sd_log)
     return Window(known.factor / spread, known.factor, known.factor * spread, known.trials)
+
+
+def narrowing(brews: Sequence[Taught], lot: Hashable) -> tuple[Window, ...]:
+    """Predict the flow factor of a lot's next brew before the first of a coffee's brews, and after each.
+
+    Args:
+        brews: lot and flow factor of each trial brew of the coffee, in the order they were made.
+        lot: the lot whose next brew is predicted.
+
+    Returns:
+        As new_brew_factor; one more than there are brews.
+
+    Raises:
+        OutOfRange: a factor outside the valid range.
+
+    Valid range: factors 0.05 to 20.
+    Source: new_brew_factor, its sums carried on from brew to brew.
+
+    >>> narrowing([("A", 0.9), ("B", 0.8)], "B")[-1] == new_brew_factor([0.8], [[0.9]])
+    True
+    """
+    lots: dict[Hashable, _Logs] = {lot: (0, 0.0)}
+    found = [new_brew_factor()]
+    for key, factor in brews:
+        lots[key] = _and_one(lots.get(key, (0, 0.0)), _log(factor))
+        found.append(_window(_posterior(lots[lot], _others(lots, lot))))
+    return tuple(found)
+
+
+def outliers(brews: Sequence[Taught]) -> tuple[int, ...]:
+    """Find the brews of a coffee that all the others would not have foreseen.
+
+    Args:
+        brews: lot and flow factor of each trial brew of the coffee.
+
+    Returns:
+        Places of those in brews that is_outlier holds for, seen from the others.
+
+    Raises:
+        OutOfRange: a factor outside the valid range.
+
+    Valid range: factors 0.05 to 20.
+    Source: is_outlier, its sums made once.
+
+    >>> outliers([("A", 1.0), ("A", 1.05), ("A", 0.6), ("B", 0.95)])
+    (2,)
+    """
+    lots: dict[Hashable, _Logs] = {}
+    for key, factor in brews:
+        lots[key] = _and_one(lots.get(key, (0, 0.0)), _log(factor))
+    found = []
+    for place, (key, factor) in enumerate(brews):
+        count, logs = lots[key]
+        known = _posterior((count - 1, logs - _log(factor)), _others(lots, key))
+        if known.trials and _is_far(factor, known):
+            found.append(place)
+    return tuple(found)
+
+
+def _and_one(logs: _Logs, log: float) -> _Logs:
+    return logs[0] + 1, logs[1] + log
+
+
+def _others(lots: Mapping[Hashable, _Logs], lot: Hashable) -> Iterator[_Logs]:
+    return (logs for key, logs in lots.items() if key != lot)
 
 
 def is_outlier(factor: float, factors: Sequence[float], other_lots: Sequence[Sequence[float]] = ()) -> bool:
@@ -138,5 +217,8 @@ def is_outlier(factor: float, factors: Sequence[float], other_lots: Sequence[Seq
     (False, True)
     """
     check_range("factor", factor, low=SLOWEST, high=FASTEST, reason="a flow factor learnt from a trial brew")
-    known = posterior(factors, other_lots)
+    return _is_far(factor, posterior(factors, other_lots))
+
+
+def _is_far(factor: float, known: FlowPosterior) -> bool:
     return abs(math.log(factor) - known.mean_log) > FLOW_OUTLIER_SDS.value * known.new_brew_sd_log

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from guides.calculations.drain_curve import DrainCurve, drain_curve
-from guides.calculations.learnt_flow import is_outlier, new_brew_factor
+from guides.calculations.learnt_flow import narrowing, outliers
 from guides.calculations.plan import Plan
 from guides.calculations.retention import retention_window
 from guides.calculations.validity import OutOfRange, Window
@@ -63,42 +63,20 @@ def of(coffee: int, brewer: int) -> Bench:
     brews = tuple(learning.learnt(list(evidence.of_pair(coffee, brewer))))
     counted = _counted(brews)
     newest = max((brew.lot for brew in brews), key=lambda lot: (lot.roasted_on, lot.pk), default=None)
-    factors = _narrowing(counted, newest.pk) if newest else (new_brew_factor(),)
+    taught = [(brew.lot_id, factor) for brew, factor in zip(counted, learning.flow_factors(counted), strict=True)]
+    factors = narrowing(taught, newest and newest.pk)
     retention = retention_window(learning.retentions(brew for brew in brews if not brew.is_set_aside))
     plan = _last_plan(brews)
     curve = None
     if plan is not None and plan.brewer.flow is not Flow.CLOSED:
         seen = [*learning.flow_factors(brews), *(end for window in factors for end in (window.low, window.high))]
         curve = _curve(plan, retention.likely, min(seen), max(seen))
-    return Bench(brews, newest, factors, retention, frozenset(_far_off(counted)), plan, curve)
+    far_off = frozenset(counted[place].pk for place in outliers(taught))
+    return Bench(brews, newest, factors, retention, far_off, plan, curve)
 
 
 def _counted(brews: Iterable[TrialBrew]) -> tuple[TrialBrew, ...]:
     return tuple(brew for brew in brews if brew.flow_factor is not None and not brew.is_set_aside)
-
-
-def _narrowing(counted: Sequence[TrialBrew], lot: int) -> tuple[Window, ...]:
-    """What is foreseen of a lot's next brew before the first of the brews, and after each."""
-    found = [new_brew_factor()]
-    lots: dict[int, list[float]] = {lot: []}
-    for brew in counted:
-        lots.setdefault(brew.lot_id, []).extend(learning.flow_factors([brew]))
-        found.append(new_brew_factor(lots[lot], [factors for key, factors in lots.items() if key != lot]))
-    return tuple(found)
-
-
-def _far_off(counted: Sequence[TrialBrew]) -> list[int]:
-    """Keys of brews that the others would not have foreseen."""
-    lots = {lot: list(learning.flow_factors(brews)) for lot, brews in learning.by_lot(counted).items()}
-    found = []
-    for brew in counted:
-        (factor,) = learning.flow_factors([brew])
-        own = list(lots[brew.lot_id])
-        own.remove(factor)
-        others = [factors for key, factors in lots.items() if key != brew.lot_id]
-        if (own or others) and is_outlier(factor, own, others):
-            found.append(brew.pk)
-    return found
 
 
 def _last_plan(brews: Sequence[TrialBrew]) -> Plan | None:

@@ -20,7 +20,7 @@ def trials(coffee: int, brewer: int, *, at: datetime.datetime | None = None) -> 
 
 def of_pair(coffee: int, brewer: int) -> QuerySet[TrialBrew]:
     """Give every brew of a coffee in a brewer, oldest first, with its lot and who made it."""
-    brews = TrialBrew.objects.filter(lot__coffee=coffee, brewer=brewer)
+    brews = TrialBrew.objects.filter(lot__coffee=coffee, brewer=brewer).defer("predicted")
     return brews.select_related("lot", "brewed_by", "brewer").order_by("brewed_at", "pk")
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime
+import re
 import time
 from urllib.parse import parse_qs, urlsplit
 
@@ -10,6 +12,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils import timezone
 
 from guides.calculations import drawdown
 from guides.calculations.drawdown import simulate
@@ -18,6 +21,7 @@ from guides.lifecycle.from_trial import open_from_trial
 from guides.lifecycle.plan_of import plan_of
 from guides.models import GuideVersion, Roastery, TrialBrew
 from guides.presenters import bench_sheet
+from guides.queries import benches
 from tests.factories import LotFactory, TrialBrewFactory, ValveVersionFactory, published, shown
 
 from .addresses import act, change
@@ -124,6 +128,28 @@ def test_the_latest_brews_are_shown_and_the_earlier_ones_when_asked_for(at_desk,
     whole = desk.get(f"{bench_of(version)}&all=yes")
     assert len(whole.context["sheet"].rows) == len(made)
     assert "earlier brew" not in text_of(whole)
+
+
+def test_the_start_of_the_bench_shows_what_was_brewed_lately_and_the_rest_on_asking(
+    at_desk, version, text_of, monkeypatch
+):
+    monkeypatch.setattr(benches, "LATEST", 3)
+    other = published()
+    long_ago = timezone.now() - datetime.timedelta(days=40)
+    TrialBrewFactory(of=other, brewed_at=long_ago - datetime.timedelta(days=1))
+    TrialBrewFactory(of=version, brewed_at=long_ago)
+    for _brew in range(2):
+        TrialBrewFactory(of=version)
+    desk, name, earlier = at_desk(), version.guide.coffee.name, other.guide.coffee.name
+    page = text_of(desk.get(BENCH))
+    assert name in page
+    assert earlier not in page
+    assert "all earlier brews too" in page
+    whole = desk.get(f"{BENCH}?all=yes")
+    assert [(pair.coffee_name, pair.brews) for pair in whole.context["pairs"]] == [(name, 3), (earlier, 1)]
+    assert "all earlier brews too" not in text_of(whole)
+    (first, *_rest) = re.findall(r'href="(/admin/guides/trialbrew/bench/[^"]+)"', desk.get(BENCH).text)
+    assert desk.get(first.replace("&amp;", "&")).status_code == 200
 
 
 def test_the_bench_says_what_it_rests_on_and_marks_what_is_set_aside(at_desk, roaster, version, text_of):

@@ -18,7 +18,7 @@ from guides.calculations.constants import (
 from guides.calculations.drain_curve import drain_curve
 from guides.calculations.drawdown import simulate
 from guides.calculations.flow import factor_from_drained_time
-from guides.calculations.learnt_flow import is_outlier, new_brew_factor, posterior
+from guides.calculations.learnt_flow import is_outlier, narrowing, new_brew_factor, outliers, posterior
 from guides.calculations.validity import OutOfRange
 from tests.calculations.demo_plans import KELP_LIGHT, OUTER_MARK, ROPE_WALK_L, ROPE_WALK_S
 
@@ -137,3 +137,29 @@ def _read_back(_plan, curve, drained_s):
         middle = (low + high) / 2
         low, high = (middle, high) if curve.at(middle) > drained_s else (low, middle)
     return low
+
+
+BREWS = st.lists(st.tuples(st.sampled_from("ABCD"), st.floats(0.3, 3.0)), max_size=25)
+
+
+@given(brews=BREWS, lot=st.sampled_from("ABCDE"))
+def test_what_is_carried_on_from_brew_to_brew_is_what_each_would_have_learnt_alone(brews, lot):
+    """The formula is posterior's, checked above; here each brew asks it afresh."""
+
+    def factors(some, of):
+        return [factor for key, factor in some if key == of]
+
+    def others(some, of):
+        return [factors(some, key) for key in dict.fromkeys(key for key, _factor in some) if key != of]
+
+    for count, window in enumerate(narrowing(brews, lot)):
+        afresh = new_brew_factor(factors(brews[:count], lot), others(brews[:count], lot))
+        assert (window.low, window.likely, window.high) == pytest.approx((afresh.low, afresh.likely, afresh.high))
+        assert window.trials == count
+    far = [
+        place
+        for place, (key, factor) in enumerate(brews)
+        for rest in [brews[:place] + brews[place + 1 :]]
+        if rest and is_outlier(factor, factors(rest, key), others(rest, key))
+    ]
+    assert list(outliers(brews)) == far
