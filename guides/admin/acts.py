@@ -23,6 +23,8 @@ from django.utils.translation import gettext_lazy as _
 from guides.lifecycle.errors import Refusal, Refused
 from guides.models import User
 
+from .choosing import Looks
+
 THEN = "_then"
 _NOT_NOW = _("“%(act)s” does not fit where %(object)s stands now.")
 
@@ -31,7 +33,7 @@ def _nothing(_obj: Any) -> Iterable[str]:
     return ()
 
 
-class ActForm(forms.Form):
+class ActForm(Looks, forms.Form):
     """An act that needs nothing but a decision; others add what the act asks for."""
 
     required_css_class = "required"
@@ -158,7 +160,7 @@ class ActsAdmin(admin.ModelAdmin):
             "back": self.change_address(obj),
             "media": self.media,
         }
-        refused = request.method == "POST"
+        refused = request.method == "POST" and not form.is_looking
         return TemplateResponse(request, "guides/admin/act.html", context, status=409 if refused else 200)
 
     def anchor(self, obj: Any, refusal: Refusal) -> str:

@@ -85,7 +85,7 @@ def find(rows: QuerySet[Any], text: str, most: int = MOST_LISTED) -> Found:
 
 
 _CALLED: Final = {
-    Coffee: ("name",),
+    Coffee: ("name", "code"),
     Guide: ("slug",),
     GuideVersion: ("title", "state", "revision"),
     Lot: ("name", "coffee__name"),
@@ -129,7 +129,7 @@ class ShortList(ChoiceWidget):
         empty = [] if field.empty_label is None else [("", field.empty_label)]
         self.choices = [*empty, *(every.choice(row) for row in rows)]
         try:
-            listed = super().render(name, chosen, {**(attrs or {}), **self._marks(attrs, sent, found)}, renderer)
+            listed = super().render(name, chosen, {**(attrs or {}), **self.marks(attrs, sent, found)}, renderer)
         finally:
             self.choices = every
         if is_all:
@@ -150,7 +150,7 @@ class ShortList(ChoiceWidget):
     def with_one(self, chosen: Any, key: Any) -> Any:
         return key
 
-    def _marks(self, attrs: Any, sent: Sent, found: Found | None) -> dict[str, Any]:
+    def marks(self, attrs: Any, sent: Sent, found: Found | None) -> dict[str, Any]:
         """What was found is told with the list, and the page opens there."""
         if found is None:
             return {}
@@ -177,6 +177,9 @@ class ListedSelect(ShortList, forms.Select):
 class ListedBoxes(ShortList, forms.CheckboxSelectMultiple):
     def with_one(self, chosen: Any, key: Any) -> list[str]:
         return [*(chosen or ()), str(key)]
+
+    def marks(self, attrs: Any, sent: Sent, found: Found | None) -> dict[str, Any]:
+        return {}  # each box would be marked
 
 
 class RowField(forms.ModelChoiceField):

@@ -15,10 +15,11 @@ from guides.models import Coffee, User
 from guides.queries import merging
 
 from .acts import Act, ActForm
+from .choosing import RowField
 
 
 class MergeForm(ActForm):
-    into = forms.ModelChoiceField(Coffee.objects.none(), label=_("Remains"))
+    into = RowField(Coffee.objects.none(), label=_("Remains"))
     reason = forms.CharField(
         label=_("Reason"), max_length=200, help_text=_("For the history, such as: entered twice in March.")
     )

@@ -11,7 +11,9 @@ from guides.models import Coffee, GuideVersion, Lot
 
 
 def offered(rows: QuerySet[Any]) -> QuerySet[Any]:
-    """Give rows as they are offered, newest first: of guides only what is published or being written."""
+    """Give rows as they are offered, newest first: of guides what is published or being written, no merged coffee."""
+    if rows.model is Coffee:
+        rows = rows.filter(merged_into=None)
     return newest_first(rows.filter(_stands()) if rows.model is GuideVersion else rows)
 
 

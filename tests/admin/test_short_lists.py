@@ -15,7 +15,7 @@ from guides.models import Assignment, Coffee, GuideVersion, Lot, Site, TrialBrew
 from tests.factories import BrewerFactory, LotFactory, SiteFactory, TrialBrewFactory, UserFactory
 from tests.factories.busy import busy_site, know_sizes
 
-from .addresses import add, change
+from .addresses import act, add, change
 
 pytestmark = pytest.mark.django_db
 
@@ -224,3 +224,18 @@ def test_guides_of_a_site_are_ticked_among_the_newest_and_any_is_found(at_desk, 
     assert list(site.guides.all()) == [taught], "nothing is saved by looking"
     assert desk.post(change(site), sent | {"guides": [str(taught.pk), str(wanted.pk)]}).status_code == 302
     assert set(site.guides.all()) == {taught, wanted}
+
+
+def test_the_page_of_an_act_finds_too_and_does_nothing_by_looking(at_desk, grown):
+    """One of two coffees that are to become one is an old one."""
+    first, second = Coffee.objects.order_by("-pk")[:2]
+    desk, merge = at_desk(UserFactory(role="publisher")), act(second, "merge")
+    assert f'value="{first.pk}"' not in desk.get(merge).content.decode()
+    looked = desk.post(merge, {"into_find": first.code, "into_look": "1"})
+    assert looked.status_code == 200
+    assert _shown(str(looked.context["form"]["into"])) == {"": "", str(first.pk): "chosen"}
+    assert "errorlist" not in looked.content.decode()
+    assert desk.post(merge, {"into": first.pk, "reason": "Entered twice."}).status_code == 302
+    second.refresh_from_db()
+    assert second.merged_into == first
+    assert str(second.pk) not in options(desk.get(add(Lot)), "coffee")
