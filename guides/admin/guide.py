@@ -17,7 +17,7 @@ from guides.choices import Opened, State
 from guides.lifecycle import draft
 from guides.models import Event, Guide, GuideVersion, User
 from guides.presenters import embedding, listing
-from guides.queries import house, opens, versions
+from guides.queries import code_records, house, opens, versions
 
 from . import beginning
 from .acts import Act, ActsAdmin
@@ -166,8 +166,7 @@ class GuideAdmin(ActHistory, ActsAdmin, Desk):
         return guides
 
     def get_changeform_initial_data(self, request: HttpRequest) -> dict[str, Any]:
-        highest = Guide.objects.aggregate(highest=Max("number"))["highest"] or 0
-        return {"number": highest + 1, **super().get_changeform_initial_data(request)}
+        return {"number": code_records.highest_number() + 1, **super().get_changeform_initial_data(request)}
 
     def get_readonly_fields(self, request: HttpRequest, obj: Guide | None = None) -> tuple[str, ...]:
         # The number and the address word are on inserts once a version has been published.

@@ -19,7 +19,19 @@ from django.db.models import Model, Q
 from guides.codes import short_code
 from guides.lifecycle import code_records
 from guides.models import Address, Coffee, Lot, Site
-from guides.queries.code_records import STORE, BadRecord, Kind, Record, Values, known, read, recorded
+from guides.queries.code_records import (
+    STORE,
+    BadRecord,
+    Kind,
+    Record,
+    Values,
+    forgotten,
+    guide_of,
+    known,
+    name_of,
+    read,
+    recorded,
+)
 
 from . import codes_copied
 
@@ -36,9 +48,13 @@ class _Unsettled(Exception):
 
 @dataclass
 class TakenIn:
-    """What became of codes that were not known: lines by code, and what is to be done about the others."""
+    """What became of codes that were not known: lines by code, and what is to be done about the others.
+
+    ``missing`` are published revisions, such as ``12.3``, of guides of which others are here.
+    """
 
     recorded: int = 0
+    missing: list[str] = field(default_factory=list)
     again: dict[str, str] = field(default_factory=dict)
     unsettled: dict[str, str] = field(default_factory=dict)
 
@@ -60,12 +76,15 @@ def take_in(*, keep: bool, leads: Mapping[str, str] | None = None) -> TakenIn:
         for kind in Kind:
             records = {code: store for store in _stores() for code in recorded(kind, store)}
             found.recorded += len(records)
-            for code in sorted(set(records) - known(kind)):
+            for code in sorted(forgotten(kind, set(records))):
                 try:
                     with transaction.atomic():
-                        found.again[code] = _take(kind, code, records[code], chosen.get(code))
+                        found.again[code] = _take(kind, code, records, chosen.get(code))
                 except _Unsettled as reason:
                     found.unsettled[code] = str(reason)
+            if kind is Kind.EDITION:
+                gone = set(records) - known(kind)
+                found.missing = sorted(each for each in gone if guide_of(each) not in found.unsettled)
         for code in sorted(set(chosen) - set(found.again) - set(found.unsettled)):
             _lead(code, chosen[code], found)
         if not keep:
@@ -89,11 +108,13 @@ def _lot_named(name: str) -> Lot:
     return lot
 
 
-def _take(kind: Kind, code: str, store: Storage, chosen: Lot | None) -> str:
+def _take(kind: Kind, code: str, records: Mapping[str, Storage], chosen: Lot | None) -> str:
+    if kind is Kind.EDITION:
+        raise _Unsettled(_forgotten_guide(code, records))
     if not short_code.is_valid(code):
         raise _Unsettled("This is no code of ours; remove that file.")
     try:
-        record = read(kind, code, store)
+        record = read(kind, code, records[code])
         if kind is Kind.SITE:
             return _take_site(record)
         return _take_lot(record, chosen)
@@ -112,6 +133,22 @@ def _lead(code: str, lot: Lot, found: TakenIn) -> None:
         return
     Address.objects.create(code=code, lot=lot)
     found.again[code] = f"has no record; it leads to the lot {lot.name}, as you say."
+
+
+def _forgotten_guide(number: str, records: Mapping[str, Storage]) -> str:
+    last = max(int(each.partition(".")[2]) for each in records if guide_of(each) == number)
+    edition = f"{number}.{last}"
+    try:
+        record = read(Kind.EDITION, edition, records[edition])
+        slug, when = record.rows["guide"]["slug"], record.made_at[:10]
+    except (BadRecord, KeyError):
+        slug, when = "?", "?"
+    file = f"{STORE}/{name_of(Kind.EDITION, edition)}"
+    return (
+        f"It is the number of the guide “{slug}”, of which revision {last} was published on {when}. Write it again "
+        f"under that number and address word: every word and figure stands in {file}. "
+        f"It goes on with revision {last + 1}. Until then its wall sheets lead nowhere."
+    )
 
 
 def _take_lot(record: Record, chosen: Lot | None) -> str:

@@ -1,22 +1,23 @@
-"""Writes down every code outside the database, before a row of it is stored.
+"""Writes down every code and every published revision outside the database, before a row of it is stored.
 
 A record without a row harms nobody: it was never printed. A row without a record would be lost with the database.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from concurrent.futures import ThreadPoolExecutor
-from typing import Final
+from typing import Any, Final
 
 from django.core.files.base import ContentFile
 from django.core.files.storage import storages
 from django.db.models import Model
 from django.utils import timezone
+from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
 
-from guides.models import Address, Site
-from guides.queries.code_records import STORE, Kind, Record, Values, known, name_of, recorded
+from guides.models import Address, Guide, GuideVersion, Site
+from guides.queries.code_records import STORE, Kind, Record, Values, editions_of, known, name_of, read, recorded
 
 from .errors import Refusal, Refused
 
@@ -43,11 +44,39 @@ def keep_site(site: Site) -> None:
     _write([(Kind.SITE, _of_site(site))])
 
 
+def keep_edition(version: GuideVersion) -> None:
+    """Record a revision that is about to be published.
+
+    Raises:
+        Refused: its store takes nothing.
+    """
+    _write([(Kind.EDITION, _of_edition(version))])
+
+
+def number_refusals(guide: Guide) -> list[Refusal]:
+    """Why a guide cannot be published under its number: another one is on paper under it. Empty if it can."""
+    before = editions_of(guide.number)
+    if not before or GuideVersion.objects.filter(guide=guide, revision__isnull=False).exists():
+        return []
+    slug = read(Kind.EDITION, f"{guide.number}.{before[-1]}").rows["guide"]["slug"]
+    if slug == guide.slug:
+        return []
+    text = _(
+        "Number: inserts carry {number} for the guide “{slug}”, which this database has forgotten. Give this one "
+        "another number, or that address word if it is the same."
+    )
+    return [Refusal(format_lazy(text, number=guide.number, slug=slug), "number")]
+
+
 def complete() -> int:
     """Record every code that has no record: those of before there were records, or of a bundle. Say how many."""
     lots = Address.objects.filter(code__in=known(Kind.LOT) - recorded(Kind.LOT)).select_related("lot__coffee")
     sites = Site.objects.filter(code__in=known(Kind.SITE) - recorded(Kind.SITE))
     late = [(Kind.LOT, _of_lot(each)) for each in lots] + [(Kind.SITE, _of_site(each)) for each in sites]
+    if missing := known(Kind.EDITION) - recorded(Kind.EDITION):
+        published = GuideVersion.objects.filter(revision__isnull=False).select_related("guide").order_by("pk")
+        editions = (_of_edition(version) for version in published.iterator(chunk_size=50))
+        late += [(Kind.EDITION, edition) for edition in editions if edition.code in missing]
     _write(late)
     return len(late)
 
@@ -60,6 +89,12 @@ def _of_lot(address: Address) -> Record:
 
 def _of_site(site: Site) -> Record:
     return Record(site.code, timezone.now().isoformat(), {"site": _values(site)})
+
+
+def _of_edition(version: GuideVersion) -> Record:
+    made_at = version.published_at or timezone.now()
+    rows: dict[str, Mapping[str, Any]] = {"guide": _values(version.guide), "snapshot": version.snapshot or {}}
+    return Record(f"{version.guide.number}.{version.revision}", made_at.isoformat(), rows)
 
 
 def _values(row: Model) -> Values:

@@ -12,9 +12,10 @@ from django.utils import timezone
 from guides.calculations.constants import CALCULATION_VERSION
 from guides.choices import Verb
 from guides.models import GuideVersion, User
+from guides.queries.code_records import editions_of
 from guides.signals import version_published
 
-from . import audit, content, snapshot
+from . import audit, code_records, content, snapshot
 from .approve import approval_refusals
 from .errors import refuse_if
 from .moving import begin
@@ -42,7 +43,7 @@ def publish(
         version = begin(version, PUBLISH, by=by)
         unread = version.approved_by_id is None
         missing = approval_refusals(version, by, waiver_reason) if unread else []
-        refuse_if([*missing, *content.refusals(version, at=at)])
+        refuse_if([*missing, *content.refusals(version, at=at), *code_records.number_refusals(version.guide)])
         if unread:
             _approve(version, waiver_reason, by=by, at=at)
         _number(version, by=by, at=at)
@@ -75,7 +76,8 @@ def _approve(version: GuideVersion, waiver_reason: str, *, by: User, at: datetim
 
 def _number(version: GuideVersion, *, by: User, at: datetime.datetime) -> None:
     newest = GuideVersion.objects.filter(guide=version.guide_id).aggregate(newest=Max("revision"))["newest"]
-    version.revision = (newest or 0) + 1
+    # Behind those, too, that are on paper and that a restored database has forgotten.
+    version.revision = max([newest or 0, *editions_of(version.guide.number)]) + 1
     version.published_at, version.published_by = at, by
 
 
@@ -84,6 +86,7 @@ def _freeze(version: GuideVersion, kept: dict[str, Any], calculation_version: st
     version.calculation_version, version.snapshot, version.sha256 = calculation_version, kept, snapshot.digest(kept)
     version.publish_at = version.publish_by = None
     version.state = PUBLISH.target
+    code_records.keep_edition(version)
     version.save()
     audit.record(
         PUBLISH.verb,

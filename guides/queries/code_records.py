@@ -11,11 +11,12 @@ import json
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from enum import Enum
-from typing import Final
+from typing import Any, Final
 
 from django.core.files.storage import Storage, storages
+from django.db.models import Max
 
-from guides.models import Address, Site
+from guides.models import Address, Guide, GuideVersion, Site
 
 STORE: Final = "codes"
 """Its name among the storages, and in a backup."""
@@ -29,6 +30,8 @@ class Kind(Enum):
 
     LOT = "L"
     SITE = "S"
+    EDITION = "G"
+    """A published revision, by guide and number such as ``12.3``: it is on inserts and wall sheets beside a code."""
 
 
 class BadRecord(Exception):
@@ -37,11 +40,11 @@ class BadRecord(Exception):
 
 @dataclass(frozen=True)
 class Record:
-    """What was written down: ``rows`` has the lot and its coffee, or the site."""
+    """What was written down: ``rows`` has the lot and its coffee, the site, or the guide and its whole snapshot."""
 
     code: str
     made_at: str
-    rows: Mapping[str, Values]
+    rows: Mapping[str, Mapping[str, Any]]
 
     def to_json(self) -> str:
         return json.dumps(asdict(self), indent=1, sort_keys=True, ensure_ascii=False)
@@ -63,8 +66,37 @@ def recorded(kind: Kind, store: Storage | None = None) -> set[str]:
 
 def known(kind: Kind) -> set[str]:
     """Give every code of a kind that the database knows."""
-    rows = Address.objects.all() if kind is Kind.LOT else Site.objects.all()
-    return set(rows.values_list("code", flat=True))
+    if kind is Kind.EDITION:
+        rows = GuideVersion.objects.filter(revision__isnull=False).values_list("guide__number", "revision")
+        return {f"{number}.{revision}" for number, revision in rows}
+    codes = Address.objects.all() if kind is Kind.LOT else Site.objects.all()
+    return set(codes.values_list("code", flat=True))
+
+
+def forgotten(kind: Kind, there: set[str]) -> set[str]:
+    """Give the recorded codes that the database does not know, and of editions the numbers of unknown guides alone.
+
+    A guide that is written again goes on behind its last recorded revision, and leaves those before it unknown.
+    """
+    if kind is Kind.EDITION:
+        return {guide_of(edition) for edition in there} - {guide_of(edition) for edition in known(kind)}
+    return there - known(kind)
+
+
+def editions_of(number: int) -> list[int]:
+    """Give the recorded revisions of a guide in their order."""
+    return sorted(int(each.partition(".")[2]) for each in recorded(Kind.EDITION) if guide_of(each) == str(number))
+
+
+def highest_number() -> int:
+    """Give the highest number of a guide that was ever given or printed; 0 for none."""
+    given = Guide.objects.aggregate(highest=Max("number"))["highest"] or 0
+    return max([given, *(int(guide_of(each)) for each in recorded(Kind.EDITION))])
+
+
+def guide_of(edition: str) -> str:
+    """Give the number of the guide of an edition such as ``12.3``."""
+    return edition.partition(".")[0]
 
 
 def read(kind: Kind, code: str, store: Storage | None = None) -> Record:
@@ -102,6 +134,6 @@ def agreement() -> Agreement | None:
         except Exception:
             return None
         ours = known(kind)
-        for place, codes in enumerate((ours, there - ours, ours - there)):
+        for place, codes in enumerate((ours, forgotten(kind, there), ours - there)):
             sums[place] += len(codes)
     return Agreement(*sums)

@@ -67,7 +67,7 @@ def test_comes_back_equal_on_a_clean_machine(new_site: Callable[[], Site], backu
     site.fill()
     file = site.backup(backups)
     said = clean.must("restore", file)
-    assert "3 files" in said
+    assert "4 files" in said
     state = came_back(site, clean)
     assert state["all guards"]
     assert state["guides_guideversion"][0] == 1

@@ -75,7 +75,7 @@ def test_every_code_answers_after_an_older_backup_is_restored(
     # The database is lost; the files are not.
     shutil.copytree(site.folder / "codes", clean.folder / "codes")
     said = clean.must("restore", file)
-    assert f"{2 * len(after)} codes are recorded, {len(after)} of them are not known here" in said
+    assert f"{2 * len(after) + 1} codes and revisions are recorded, {len(after)} of them are not known here" in said
     assert dead_or_wrong(clean, before | after) == []
     # Both are lost, and only the backup is left: what was in it answers, and the rest is dead.
     control.must("restore", file)

@@ -55,7 +55,7 @@ def test_a_backup_proves_and_the_live_site_stays(
     call_command("drill_restore")
     said = capsys.readouterr().out
     assert "1 codes and 1 published guides equal the live site's" in said
-    assert "1 files" in said
+    assert "3 files" in said
     row.refresh_from_db()
     assert (row.proven_at is not None, row.fault) == (True, "")
     assert fingerprints.differing(before, fingerprints.of("default")) == ["guides_backup (1 rows and 1)"]

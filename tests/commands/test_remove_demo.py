@@ -56,7 +56,7 @@ def test_everything_goes_and_the_guards_stand_again(new_site: Callable[[], Site]
     site.fill()
     site.run(MARK_AS_DEMO)
     assert site.state()[Address._meta.db_table][0] == 1
-    assert "3 files" in site.must("remove_demo", "--no-input")
+    assert "4 files" in site.must("remove_demo", "--no-input")
     empty.set_up()
     left, wanted = site.state(), empty.state()
     assert left["all guards"]

@@ -22,12 +22,13 @@ from guides.jobs import recording
 from guides.lifecycle import address, code_records, sites
 from guides.lifecycle.errors import Refused
 from guides.lifecycle.lots import register
-from guides.models import Address, Coffee, Event, Lot, Site, User, triggers
+from guides.lifecycle.publish import publish
+from guides.models import Address, Coffee, Event, Guide, GuideVersion, Lot, Site, User, triggers
 from guides.presenters.site_condition import Level, findings
 from guides.queries import code_records as records
 from guides.queries import condition
 from guides.queries.code_records import STORE, Kind
-from tests.factories import CoffeeFactory, LotFactory, SiteFactory
+from tests.factories import CoffeeFactory, GuideFactory, LotFactory, SiteFactory, published
 
 pytestmark = [pytest.mark.django_db, pytest.mark.data]
 
@@ -199,3 +200,33 @@ def test_many_codes_are_recorded_at_once(publisher: User) -> None:
     assert record.rows["lot"]["name"] == made[3].lot.name
     assert datetime.datetime.fromisoformat(record.made_at) <= timezone.now()
     assert code_records.complete() == 0
+
+
+def test_a_forgotten_guide_keeps_its_number_and_goes_on_behind_its_last_revision(publisher: User) -> None:
+    first = published(guide=GuideFactory(number=12, slug="rope-walk-cone"))
+    assert records.read(Kind.EDITION, "12.1").rows["snapshot"] == first.snapshot
+    triggers.remove(connection)
+    Event.objects.all().delete()
+    first.guide.versions.all().delete()
+    Guide.objects.all().delete()
+    triggers.install(connection)
+    assert finding() is Level.WRONG
+    assert "revision 1 was published on" in take_in(keep=True).unsettled["12"]
+    assert records.highest_number() == 12
+    with pytest.raises(Refused, match="inserts carry 12 for the guide “rope-walk-cone”"):
+        published(guide=GuideFactory(number=12, slug="another"))
+    Guide.objects.filter(number=12).update(slug="rope-walk-cone")
+    again = publish(GuideVersion.objects.get(guide__number=12), by=publisher, waiver_reason="Brewed before.")
+    assert again.revision == 2
+    assert finding() is Level.WELL
+    said = take_in(keep=True)
+    assert (said.unsettled, said.missing) == ({}, ["12.1"])
+
+
+def test_revisions_of_before_get_their_records() -> None:
+    version = published()
+    name = records.name_of(Kind.EDITION, f"{version.guide.number}.1")
+    storages[STORE].delete(name)
+    assert finding() is Level.WATCH
+    assert code_records.complete() == 1
+    assert storages[STORE].exists(name)

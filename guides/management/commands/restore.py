@@ -35,8 +35,8 @@ class Command(BaseCommand):
                 "keep the old address leading here."
             )
         codes = take_in(keep=True)
-        if codes.again or codes.unsettled:
-            lines += ["Codes were made after that backup:", *take_in_codes.told(codes)]
+        if codes.again or codes.unsettled or codes.missing:
+            lines += ["Codes were made, or guides published, after that backup:", *take_in_codes.told(codes)]
         if codes.unsettled:
             raise CommandError("\n".join([*lines, "The site is restored. See to those codes: bags may carry them."]))
         return "\n".join(lines)

@@ -43,9 +43,14 @@ class Command(BaseCommand):
 def told(found: TakenIn) -> Iterator[str]:
     """Say what became of codes, line by line."""
     unknown = len(found.again) + len(found.unsettled)
-    yield f"{found.recorded} codes are recorded, {unknown} of them are not known here."
+    yield f"{found.recorded} codes and revisions are recorded, {unknown} of them are not known here."
     yield from (f"{code} {what}" for code, what in found.again.items())
     yield from (f"{code} is NOT settled. {reason}" for code, reason in found.unsettled.items())
+    if found.missing:
+        yield (
+            f"Published revisions that are not here: {', '.join(found.missing)}. Their numbers are not used again; "
+            "every word and figure of them stands in codes/G."
+        )
 
 
 def _lead(text: str) -> tuple[str, str]:
