@@ -22,13 +22,20 @@ def place() -> Storage | None:
     return storages[COPIES]
 
 
-def copy_away() -> int:
-    """Copy every record that has no copy yet, and say how many those were."""
-    copies, own = place(), storages[STORE]
-    if copies is None:
-        return 0
-    names = [name_of(kind, code) for kind in Kind for code in recorded(kind) - recorded(kind, copies)]
-    for name in names:
-        with own.open(name) as record:
-            copies.save(name, File(record, name=name))
-    return len(names)
+def copy_away() -> None:
+    """Copy every record that has no copy yet."""
+    if (copies := place()) is not None:
+        _copy(storages[STORE], copies)
+
+
+def bring_back() -> None:
+    """Copy every record back that is only among the copies."""
+    if (copies := place()) is not None:
+        _copy(copies, storages[STORE])
+
+
+def _copy(here: Storage, there: Storage) -> None:
+    for kind in Kind:
+        for code in recorded(kind, here) - recorded(kind, there):
+            with here.open(name_of(kind, code)) as record:
+                there.save(name_of(kind, code), File(record, name=name_of(kind, code)))

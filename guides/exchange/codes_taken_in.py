@@ -72,6 +72,8 @@ def take_in(*, keep: bool, leads: Mapping[str, str] | None = None) -> TakenIn:
     """
     chosen = {code: _lot_named(name) for code, name in (leads or {}).items()}
     found = TakenIn()
+    if keep:  # what stays unsettled is not given away anew either, nor a guide's number
+        codes_copied.bring_back()
     with transaction.atomic():
         for kind in Kind:
             records = {code: store for store in _stores() for code in recorded(kind, store)}

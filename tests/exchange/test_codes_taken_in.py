@@ -176,10 +176,14 @@ def test_codes_of_before_get_their_records_and_copies(lot: Lot, settings: Settin
     recording.record_codes()
     assert finding() is Level.WELL
     # The machine is gone, and with it everything but the copies.
+    copied = storages[codes_copied.COPIES]
+    copied.save(records.name_of(Kind.EDITION, "12.3"), ContentFile(b"{}"))
     storages[STORE].delete(records.name_of(Kind.LOT, code))
     forget(Lot, Coffee)
+    assert (list(take_in(keep=False).again), records.recorded(Kind.LOT)) == ([code], set())
     assert list(take_in(keep=True).again) == [code]
     assert records.recorded(Kind.LOT) == {code}
+    assert records.highest_number() == 12
 
 
 def test_a_store_that_is_not_reached_is_told(lot: Lot, monkeypatch: pytest.MonkeyPatch) -> None:
