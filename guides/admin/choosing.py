@@ -12,6 +12,7 @@ from typing import Any, ClassVar, Final
 
 from django import forms
 from django.contrib import admin
+from django.contrib.admin.widgets import RelatedFieldWidgetWrapper
 from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
 from django.forms.models import ModelChoiceIterator
@@ -249,3 +250,10 @@ class ShortLists(admin.options.BaseModelAdmin):
         if db_field.name not in (*self.raw_id_fields, *self.radio_fields) and "widget" not in kwargs:
             kwargs = {"form_class": RowField, "widget": ListedSelect, **kwargs}
         return super().formfield_for_foreignkey(db_field, request, **kwargs)
+
+    def formfield_for_dbfield(self, db_field: Any, request: HttpRequest, **kwargs: Any) -> Any:
+        field: Any = super().formfield_for_dbfield(db_field, request, **kwargs)
+        if field is not None and isinstance(field.widget, RelatedFieldWidgetWrapper):
+            # A plus beside a list is enough; the rest has its own page.
+            field.widget.can_change_related = field.widget.can_delete_related = field.widget.can_view_related = False
+        return field

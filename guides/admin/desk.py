@@ -6,7 +6,6 @@ from typing import Any
 
 from django import forms
 from django.contrib import admin, messages
-from django.contrib.admin.widgets import RelatedFieldWidgetWrapper
 from django.db import IntegrityError, models
 from django.http import HttpRequest, HttpResponse
 from django.utils.functional import Promise
@@ -34,13 +33,6 @@ class Desk(ShortLists, CountedDeletion, admin.ModelAdmin):
             "widget": forms.DateTimeInput(format="%Y-%m-%dT%H:%M", attrs={"type": "datetime-local"}),
         },
     }
-
-    def formfield_for_dbfield(self, db_field: models.Field, request: HttpRequest, **kwargs: Any) -> forms.Field | None:
-        field = super().formfield_for_dbfield(db_field, request, **kwargs)
-        if field is not None and isinstance(field.widget, RelatedFieldWidgetWrapper):
-            # A plus beside a list is enough; the rest has its own page.
-            field.widget.can_change_related = field.widget.can_delete_related = field.widget.can_view_related = False
-        return field
 
     def changeform_view(
         self,
