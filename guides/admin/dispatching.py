@@ -16,6 +16,7 @@ from guides.models.dispatch import not_to_come
 
 from .acts import Act, ActForm
 from .desk import Desk, ReadOnly
+from .period import by_period
 
 
 class DispatchForm(ActForm):
@@ -68,10 +69,9 @@ SEND_BAGS = Act(
 class DispatchAdmin(ReadOnly, Desk):
     list_display = ("on", "lot", "outlet", "place", "bags", "who")
     list_display_links = ("on",)
-    list_filter = ("outlet",)
+    list_filter = ("outlet", by_period("on"))
     list_select_related = ("lot", "recorded_by")
     search_fields = ("lot__name", "place")
-    date_hierarchy = "on"
     fields = (("lot", "outlet", "place"), ("bags", "on"), ("recorded_by", "recorded_at"))
 
     @admin.display(description=_("by"), ordering="recorded_by")

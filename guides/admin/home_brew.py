@@ -16,16 +16,16 @@ from guides.presenters import crowd, numbers
 from guides.queries import crowd as stored
 
 from .desk import Desk
+from .period import by_period
 
 
 @admin.register(HomeBrew)
 class HomeBrewAdmin(Desk):
     change_list_template = "guides/admin/home_brews.html"
     list_display = ("sent_at", "version", "lot", "dose_g", "grind_um", "drained")
-    list_filter = ("version__guide", "language")
+    list_filter = ("version__guide", "language", by_period("sent_at"))
     list_select_related = ("version", "lot")
     search_fields = ("text",)
-    date_hierarchy = "sent_at"
     fields = readonly_fields = (
         "version",
         "lot",

@@ -29,6 +29,7 @@ from .desk import RowsInline
 from .dispatching import SEND_BAGS
 from .lists import ListsInAndOut
 from .mixins import ActHistory
+from .period import by_period
 from .recalls import RECALL
 from .tracing import Traced
 from .waiting_filters import LossFilter, WindowFilter
@@ -87,10 +88,12 @@ class LotAdmin(Traced, ActHistory, ListsInAndOut):
     change_form_template = "guides/admin/lot_form.html"
     inlines = (AssignmentInline, LotPartInline)
     list_display = ("name", "coffee", "roasted_on", "guide_numbers", "is_public", "recalled")
-    list_filter = (GuidesFilter, WindowFilter, LossFilter, RecalledFilter, "coffee", "is_public")
+    list_filter = (
+        *(GuidesFilter, WindowFilter, LossFilter, RecalledFilter),
+        *("coffee", "is_public", by_period("roasted_on")),
+    )
     list_select_related = ("coffee",)
     search_fields = ("name", "coffee__name", "addresses__code")
-    date_hierarchy = "roasted_on"
     fieldsets = (
         (None, {"fields": ("name", "coffee", "roasted_on", "is_public")}),
         (

@@ -31,6 +31,7 @@ from guides.presenters import check_words, scanned
 
 from .acts import current_user
 from .desk import Desk, ReadOnly
+from .period import by_period
 from .uploads import picture_field
 
 _PIECE: Final = "X-Piece"
@@ -60,10 +61,9 @@ class LotCheckAdmin(ReadOnly, Desk):
     change_list_template = "guides/admin/lot_checks.html"
     list_display = ("at", "bag", "insert", "answer", "means", "who")
     list_display_links = ("at",)
-    list_filter = ("answer", "means", "by")
+    list_filter = ("answer", "means", "by", by_period("at"))
     list_select_related = ("bag", "insert", "by")
     search_fields = ("bag__name", "insert__name", "bag_text", "insert_text")
-    date_hierarchy = "at"
     fields = (("at", "by", "means"), "answer", ("bag", "bag_text"), ("insert", "insert_text"))
 
     @admin.display(description=gettext_lazy("by"), ordering="by")

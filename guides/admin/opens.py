@@ -5,11 +5,11 @@ from django.contrib import admin
 from guides.models import GuideOpens
 
 from .desk import Desk, ReadOnly
+from .period import by_period
 
 
 @admin.register(GuideOpens)
 class GuideOpensAdmin(ReadOnly, Desk):
     list_display = ("day", "guide", "what", "times")
-    list_filter = ("what", "guide")
+    list_filter = ("what", "guide", by_period("day"))
     list_select_related = ("guide",)
-    date_hierarchy = "day"

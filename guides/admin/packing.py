@@ -27,6 +27,7 @@ from .desk import Desk, ReadOnly
 from .mixins import ActHistory
 from .packing_acts import PACKING_ACTS
 from .packing_page import FindForm, proposals
+from .period import by_period
 
 ALONE = "alone"
 """Asks for one lot out of a file that several share."""
@@ -51,9 +52,8 @@ class PackingRunAdmin(ReadOnly, ActHistory, ActsAdmin, Desk):
     change_form_template = "guides/admin/packing_run.html"
     change_list_template = "guides/admin/packing_runs.html"
     list_display = ("lot", "version", "language", "what", "copies", "mark", "state", "ordered_by", "ordered_at")
-    list_filter = (LeftFilter, "state", "lot__coffee", "language")
+    list_filter = (LeftFilter, "state", "lot__coffee", "language", by_period("ordered_at"))
     search_fields = ("lot__name", "version__title")
-    date_hierarchy = "ordered_at"
     fields = (
         ("lot", "version", "language"),
         ("what", "copies", "skip", "flip"),

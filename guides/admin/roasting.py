@@ -14,6 +14,7 @@ from guides.presenters.numbers import Figures
 from . import loss_page
 from .lists import ListsInAndOut
 from .mixins import ActHistory
+from .period import by_period
 from .recalls import RECALL_ALL
 from .tracing import Traced
 
@@ -30,8 +31,8 @@ class Origin(Traced, ActHistory, ListsInAndOut):
 class GreenLotAdmin(Origin):
     lists = ("green-lots",)
     list_display = ("name", "origin", "supplier_reference", "arrived_on", "mass_kg", "recalled")
+    list_filter = (by_period("arrived_on"),)
     search_fields = ("name", "origin", "supplier_reference")
-    date_hierarchy = "arrived_on"
 
     @admin.display(description=_("recalled"), boolean=True, ordering="recalled_at")
     def recalled(self, green: GreenLot) -> bool:
@@ -42,10 +43,9 @@ class GreenLotAdmin(Origin):
 class RoastAdmin(Origin):
     lists = ("roasts",)
     list_display = ("name", "green_lot", "roasted_on", "green_kg", "roasted_kg", "loss", "recalled")
-    list_filter = ("green_lot",)
+    list_filter = ("green_lot", by_period("roasted_on"))
     list_select_related = ("green_lot",)
     search_fields = ("name", "green_lot__name")
-    date_hierarchy = "roasted_on"
     fieldsets = ((None, {"fields": ("name", "green_lot", "roasted_on", ("green_kg", "roasted_kg"), "loss_history")}),)
     readonly_fields = ("loss_history",)
 

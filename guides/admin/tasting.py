@@ -24,6 +24,7 @@ from guides.queries import tastings
 from .acts import Act, ActsAdmin, current_user
 from .desk import Desk
 from .forms import NamedFieldsForm
+from .period import by_period
 
 
 def _reveal(tasting: Tasting, by: User, _data: dict[str, Any]) -> Tasting:
@@ -81,10 +82,9 @@ class TastingAdmin(ActsAdmin, Desk):
     acts = (REVEAL,)
     change_form_template = "guides/admin/tasting_form.html"
     list_display = ("title", "kind", "opened_at", "opened_by", "revealed_at")
-    list_filter = ("kind",)
+    list_filter = ("kind", by_period("opened_at"))
     list_select_related = ("opened_by",)
     search_fields = ("title", "number")
-    date_hierarchy = "opened_at"
 
     def get_fields(self, request: HttpRequest, obj: Tasting | None = None) -> tuple[str, ...]:
         return self.get_readonly_fields(request, obj) or ("kind", "title", "cups")
