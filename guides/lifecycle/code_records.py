@@ -17,7 +17,18 @@ from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
 
 from guides.models import Address, Guide, GuideVersion, Site
-from guides.queries.code_records import STORE, Kind, Record, Values, editions_of, known, name_of, read, recorded
+from guides.queries.code_records import (
+    STORE,
+    BadRecord,
+    Kind,
+    Record,
+    Values,
+    editions_of,
+    known,
+    name_of,
+    read,
+    recorded,
+)
 
 from .errors import Refusal, Refused
 
@@ -58,7 +69,10 @@ def number_refusals(guide: Guide) -> list[Refusal]:
     before = editions_of(guide.number)
     if not before or GuideVersion.objects.filter(guide=guide, revision__isnull=False).exists():
         return []
-    slug = read(Kind.EDITION, f"{guide.number}.{before[-1]}").rows["guide"]["slug"]
+    try:
+        slug = read(Kind.EDITION, f"{guide.number}.{before[-1]}").rows["guide"]["slug"]
+    except (BadRecord, KeyError):
+        slug = "?"
     if slug == guide.slug:
         return []
     text = _(

@@ -39,9 +39,9 @@ def merge(coffee: Coffee, into: Coffee, *, by: User, reason: str) -> Coffee:
         Refused: not allowed, no reason, not two coffees, or something of it is under way.
     """
     with transaction.atomic():
-        rows = {
-            row.pk: row for row in Coffee.objects.select_for_update(of=("self",)).filter(pk__in={coffee.pk, into.pk})
-        }
+        # In one order, so that two who merge the same two wait for each other.
+        both = Coffee.objects.filter(pk__in={coffee.pk, into.pk}).order_by("pk")
+        rows = {row.pk: row for row in both.select_for_update(of=("self",))}
         coffee, into = rows[coffee.pk], rows[into.pk]
         refuse_if(
             [

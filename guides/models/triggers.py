@@ -119,7 +119,7 @@ def _coffee_triggers() -> Iterator[Trigger]:
     columns = [str(field.column) for field in Coffee._meta.concrete_fields]
     lots = f'SELECT 1 FROM "{_LOT}" l JOIN "{_ADDRESS}" a ON a.lot_id = l.id WHERE l.coffee_id = OLD.id'
     # At the moment of merging it may hand its GTIN on.
-    linked = f"OLD.gtin <> '' AND NEW.merged_into_id IS NULL AND EXISTS ({lots})"
+    linked = f"OLD.gtin <> '' AND (NEW.merged_into_id IS NULL OR NEW.gtin <> '') AND EXISTS ({lots})"
     alike = " OR ".join(f'f."{column}" = NEW."{column}"' for column in ("id", "name", "code", "slug"))
     alike += " OR f.gtin <> '' AND f.gtin = NEW.gtin"
     left = f'EXISTS (SELECT 1 FROM "{_COFFEE}" f WHERE f.merged_into_id IS NOT NULL AND ({alike})'

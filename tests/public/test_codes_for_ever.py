@@ -26,7 +26,7 @@ from . import world
 
 pytestmark = [pytest.mark.django_db, pytest.mark.data]
 
-ROUNDS = 20 if os.environ.get("FULL_COUNTS") == "1" else 1
+ROUNDS = 5 if os.environ.get("FULL_COUNTS") == "1" else 1
 LOTS = 10 * ROUNDS
 """Each thing that may happen, happens to one lot of every round."""
 
