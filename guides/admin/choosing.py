@@ -8,7 +8,7 @@ saved. That needs no script, and every row that may be chosen is taken, whether 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, ClassVar, Final
+from typing import Any, ClassVar
 
 from django import forms
 from django.contrib import admin
@@ -20,19 +20,14 @@ from django.forms.widgets import ChoiceWidget, Script
 from django.http import HttpRequest
 from django.template.loader import render_to_string
 from django.utils.safestring import SafeString
-from django.utils.translation import gettext as _
 
-from guides.models import Coffee, Guide, GuideVersion, Lot
+from guides.models import Lot
 from guides.queries import lately
 
+from .finding import Found, cleaned, find, named
+
 MOST_LISTED, MOST_BOXES = 40, 12
-LONGEST_TEXT = 80
 _TEXT, _ANSWERED, _LOOK, _ENTER = "_find", "_answered", "_look", "_enter"
-
-
-def cleaned(text: Any) -> str:
-    """Give a part of a name as it was typed, as far as a database can look for it."""
-    return str(text or "").replace("\0", "").strip()[:LONGEST_TEXT]
 
 
 def sends(name: str) -> tuple[str, ...]:
@@ -51,55 +46,6 @@ class Sent:
     @property
     def is_sought(self) -> bool:
         return self.text not in ("", self.answered)
-
-
-@dataclass(frozen=True)
-class Found:
-    """Rows that are called so, not all of them if there are ``more``; ``only`` is the one that is meant."""
-
-    rows: list[Any]
-    more: bool = False
-    only: Any = None
-
-    def said(self, text: str) -> str:
-        if self.only is not None:
-            return _("“%(text)s” is found and chosen. Look, then save.") % {"text": text}
-        if self.more:
-            return _("“%(text)s” fits more than %(most)s. Choose one of the newest, or write more of the name.") % {
-                "text": text,
-                "most": len(self.rows),
-            }
-        if not self.rows:
-            return _("Nothing is called “%(text)s”. Write another part of the name.") % {"text": text}
-        return _("“%(text)s” fits %(count)s. Choose one.") % {"text": text, "count": len(self.rows)}
-
-
-def find(rows: QuerySet[Any], text: str, most: int = MOST_LISTED) -> Found:
-    """Look among rows as the search above their list does; one that is called exactly so is meant."""
-    desk = admin.site.get_model_admin(rows.model)
-    called = list(_named(rows).filter(**{f"{desk.search_fields[0]}__iexact": text})[:2])
-    if len(called) == 1:
-        return Found(called, only=called[0])
-    fitting, _twice = desk.get_search_results(HttpRequest(), rows.model._default_manager.order_by(), text)
-    found = list(lately.newest_first(_named(rows).filter(pk__in=fitting.values("pk")))[: most + 1])
-    return Found(found[:most], more=len(found) > most, only=found[0] if len(found) == 1 else None)
-
-
-_CALLED: Final = {
-    Coffee: ("name", "code"),
-    Guide: ("slug",),
-    GuideVersion: ("title", "state", "revision"),
-    Lot: ("name", "coffee__name"),
-}
-"""What rows are called by, where they hold much besides."""
-
-
-def _named(rows: QuerySet[Any]) -> QuerySet[Any]:
-    """Load of rows what they are called by."""
-    called = _CALLED.get(rows.model)
-    if called is None:
-        return rows.all()
-    return rows.select_related(*(("coffee",) if rows.model is Lot else (None,))).only(*called)
 
 
 class ShortList(ChoiceWidget):
@@ -160,15 +106,15 @@ class ShortList(ChoiceWidget):
 
     def _listed(self, every: QuerySet[Any], keys: list[str], found: Found | None, most: int) -> tuple[list[Any], bool]:
         """Give the rows to show, those chosen always among them, and whether these are all there are."""
-        named = _named(every)
+        offered = named(every)
         if found is not None:
             rows = found.rows
         elif len(every.order_by().values_list("pk")[: most + 1]) <= most:
-            return list(named), True
+            return list(offered), True
         else:
-            rows = list(lately.offered(named)[:most])
+            rows = list(lately.offered(offered)[:most])
         missing = {key for key in keys if key.isdecimal() and len(key) < 10} - {str(row.pk) for row in rows}
-        return [*(named.filter(pk__in=missing) if missing else ()), *rows], False
+        return [*(offered.filter(pk__in=missing) if missing else ()), *rows], False
 
 
 class ListedSelect(ShortList, forms.Select):

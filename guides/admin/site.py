@@ -26,8 +26,9 @@ from guides.queries import sites
 from guides.queries.versions import languages
 
 from .acts import Act, ActForm, ActsAdmin, current_user
-from .choosing import ListedBoxes, RowsField, cleaned
+from .choosing import ListedBoxes, RowsField
 from .desk import Desk, RowsInline
+from .finding import cleaned
 from .site_page import learnt, sheets, signing_choices
 
 _MOST_SIGNED = 40

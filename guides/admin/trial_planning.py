@@ -24,7 +24,8 @@ from guides.presenters.numbers import Figures
 from guides.queries import begin_from
 
 from . import trial_asked
-from .choosing import cleaned, sends
+from .choosing import sends
+from .finding import cleaned
 from .trial_asked import PlanForm
 
 _NAME = "guides_trialbrew"

@@ -6,6 +6,7 @@ import datetime
 import re
 
 import pytest
+from django.contrib import admin
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
@@ -239,3 +240,12 @@ def test_the_page_of_an_act_finds_too_and_does_nothing_by_looking(at_desk, grown
     second.refresh_from_db()
     assert second.merged_into == first
     assert str(second.pk) not in options(desk.get(add(Lot)), "coffee")
+
+
+def test_whatever_is_chosen_from_a_short_list_can_be_found():
+    """By the search of its own list, the first column of which is its name."""
+    rows = [desk for desk in admin.site._registry.values() if isinstance(desk, choosing.ShortLists)]
+    chosen = {field.related_model for desk in rows for field in desk.opts.get_fields()
+              if field.many_to_one and not field.auto_created and getattr(field, "editable", False)}  # fmt: skip
+    assert {Lot, GuideVersion, Coffee} <= chosen
+    assert [model for model in chosen if not admin.site.get_model_admin(model).search_fields] == []
