@@ -23,7 +23,7 @@ from .period import by_period
 class HomeBrewAdmin(Desk):
     change_list_template = "guides/admin/home_brews.html"
     list_display = ("sent_at", "version", "lot", "dose_g", "grind_um", "drained")
-    list_filter = ("version__guide", "language", by_period("sent_at"))
+    list_filter = ("language", by_period("sent_at"), "version__guide")
     list_select_related = ("version", "lot")
     search_fields = ("text",)
     fields = readonly_fields = (

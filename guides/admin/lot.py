@@ -90,7 +90,7 @@ class LotAdmin(Traced, ActHistory, ListsInAndOut):
     list_display = ("name", "coffee", "roasted_on", "guide_numbers", "is_public", "recalled")
     list_filter = (
         *(GuidesFilter, WindowFilter, LossFilter, RecalledFilter),
-        *("coffee", "is_public", by_period("roasted_on")),
+        *("is_public", by_period("roasted_on"), "coffee"),
     )
     list_select_related = ("coffee",)
     search_fields = ("name", "coffee__name", "addresses__code")

@@ -11,5 +11,5 @@ from .period import by_period
 @admin.register(GuideOpens)
 class GuideOpensAdmin(ReadOnly, Desk):
     list_display = ("day", "guide", "what", "times")
-    list_filter = ("what", "guide", by_period("day"))
+    list_filter = ("what", by_period("day"), "guide")
     list_select_related = ("guide",)

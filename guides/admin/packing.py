@@ -52,7 +52,7 @@ class PackingRunAdmin(ReadOnly, ActHistory, ActsAdmin, Desk):
     change_form_template = "guides/admin/packing_run.html"
     change_list_template = "guides/admin/packing_runs.html"
     list_display = ("lot", "version", "language", "what", "copies", "mark", "state", "ordered_by", "ordered_at")
-    list_filter = (LeftFilter, "state", "lot__coffee", "language", by_period("ordered_at"))
+    list_filter = (LeftFilter, "state", "language", by_period("ordered_at"), "lot__coffee")
     search_fields = ("lot__name", "version__title")
     fields = (
         ("lot", "version", "language"),
