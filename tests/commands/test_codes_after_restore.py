@@ -13,7 +13,7 @@ import pytest
 from .site import Site
 
 FULL = os.environ.get("FULL_COUNTS") == "1"
-CODES = 500 if FULL else 6
+CODES = 60 if FULL else 6
 """Of lots, made before the backup, and as many after it; with one of a site each time."""
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.data]
