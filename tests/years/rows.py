@@ -35,6 +35,12 @@ COUNTED = (
         ("tests/public/test_codes_for_ever.py",),
         r"(\d+ addresses.*)",
     ),
+    Counted(
+        "codes made after the backup that was restored",
+        "0 dead, 0 wrong",
+        ("tests/commands/test_codes_after_restore.py",),
+        r"(\d+ codes, half.*)",
+    ),
     Counted("guessed codes: drafts leaked", "0 hits", ("tests/public/test_unknown.py",), r"(\d+ guesses, \d+ hits)"),
     Counted(
         "Digital Links on the parser, beside another parser",
