@@ -83,8 +83,7 @@ class KeptForm(NamedFieldsForm):
         try:
             self.instance.shown_once = type(self).keep(self.instance, self.by)
         except Refused as refused:
-            for refusal in refused.refusals:
-                self.add_error(refusal.field if refusal.field in self.fields else None, str(refusal))
+            self.say(refused)
 
 
 class StillFilter(admin.SimpleListFilter):

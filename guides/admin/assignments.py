@@ -45,9 +45,8 @@ class AssignmentFormSet(BaseInlineFormSet):
         super().clean()
         if self.refused is None:
             return
-        form = self.forms[self.refused.index]
-        for refusal in self.refused.refused.refusals:
-            form.add_error(refusal.field if refusal.field in form.fields else None, str(refusal.message))
+        form: Any = self.forms[self.refused.index]
+        form.say(self.refused.refused)
 
 
 class AssignmentInline(RowsInline):

@@ -11,6 +11,8 @@ from django.http import HttpRequest, HttpResponse
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 
+from guides.lifecycle.errors import Refused
+
 from .choosing import ShortLists
 from .deleting import CountedDeletion
 from .forms import NamedFieldsForm
@@ -48,6 +50,15 @@ class Desk(ShortLists, CountedDeletion, admin.ModelAdmin):
             # and says so at its field, with everything typed still there.
             messages.warning(request, _("Somebody saved at the same moment. Read your entries again before saving."))
             return super().changeform_view(request, object_id, form_url, extra_context)
+        except Refused as refused:
+            # Nothing was kept. A second look says why on the form, with everything typed still there.
+            request.refused = refused  # type: ignore[attr-defined]
+            return super().changeform_view(request, object_id, form_url, extra_context)
+
+    def get_form(self, request: HttpRequest, obj: Any = None, change: bool = False, **kwargs: Any) -> Any:
+        form = super().get_form(request, obj, change, **kwargs)
+        refused = getattr(request, "refused", None)
+        return form if refused is None else type(form.__name__, (form,), {"refused": refused})
 
 
 class RowsInline(ShortLists, admin.StackedInline):

@@ -10,11 +10,18 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.db.models import BaseConstraint, CheckConstraint, Q, UniqueConstraint
 
+from guides.lifecycle.errors import Refused
+
 from .choosing import Looks
 
 
 class NamedFieldsForm(Looks, forms.ModelForm):
-    """Puts what a constraint has to say beside the field it is about, where it is read and mended."""
+    """Puts what a constraint has to say beside the field it is about, where it is read and mended.
+
+    So it does with what the lifecycle ``refused`` when this was sent before.
+    """
+
+    refused: Refused | None = None
 
     def _post_clean(self) -> None:
         # Django would say them at the top of the form, and leave out those that speak of a column it does not show.
@@ -24,6 +31,13 @@ class NamedFieldsForm(Looks, forms.ModelForm):
         finally:
             delattr(self.instance, "validate_constraints")
         self._check_constraints()
+        if self.refused is not None:
+            self.say(self.refused)
+
+    def say(self, refused: Refused) -> None:
+        """Put what was refused at the field it is about, or above the form."""
+        for refusal in refused.refusals:
+            self.add_error(refusal.field if refusal.field in self.fields else None, str(refusal))
 
     def _check_constraints(self) -> None:
         failed = set(self.errors)
