@@ -34,7 +34,7 @@ from guides.models import (
     Roastery,
     stamp_triggers,
 )
-from tests.factories import TrialBrewFactory
+from tests.factories import LotFactory, TrialBrewFactory
 from tests.factories.programs import issued, told
 from tests.public import world
 
@@ -107,7 +107,7 @@ def age() -> datetime.datetime:
 
 
 def _moved(sold: Sold) -> None:
-    """A lot that was entered under the wrong coffee."""
+    """A lot that was entered under the wrong coffee, and has no code yet."""
     Lot.objects.filter(name="MOVED-1").update(coffee=Coffee.objects.exclude(pk=sold.lot.coffee_id).first())
 
 
@@ -123,7 +123,7 @@ def _open(sold: Sold) -> GuideVersion:
 COFFEE, GUIDE, LOT = {"coffees", "coffee"}, {"guides", "guide"}, {"lots", "lot"}
 # What each change moves: the answers that show it, and ("own") whatever is worked out from all of the site.
 STORY: list[tuple[str, Callable[[Sold], object], set[str]]] = [
-    ("a lot beside it", lambda sold: world.bag(name="MOVED-1", coffee=sold.lot.coffee), {*COFFEE, "lots", "changes"}),
+    ("a lot beside it", lambda sold: LotFactory(name="MOVED-1", coffee=sold.lot.coffee), {*COFFEE, "lots", "changes"}),
     ("another coffee's guide", lambda _sold: world.coffee_with_guide(), {"coffees", "lots", "guides", "changes"}),
     ("that lot's coffee", _moved, {*COFFEE, "lots", "changes"}),
     ("that lot hidden", lambda _sold: Lot.objects.filter(name="MOVED-1").update(is_public=False),
