@@ -149,7 +149,7 @@ def _forgotten_guide(number: str, records: Mapping[str, Storage]) -> str:
     return (
         f"It is the number of the guide “{slug}”, of which revision {last} was published on {when}. Write it again "
         f"under that number and address word: every word and figure stands in {file}. "
-        f"It goes on with revision {last + 1}. Until then its wall sheets lead nowhere."
+        f"It goes on with revision {last + 1}. Until then its wall sheets say that it is not here."
     )
 
 

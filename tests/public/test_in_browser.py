@@ -14,7 +14,7 @@ from pypdf import PdfReader
 from guides.lifecycle import recall, withdraw
 from guides.public.shelf import PER_PAGE
 from tests.browser import Tab
-from tests.factories import GrinderFactory, ValveVersionFactory
+from tests.factories import GrinderFactory, SiteFactory, ValveVersionFactory
 from tests.factories.busy import busy_site
 
 from . import world
@@ -51,6 +51,7 @@ def addresses() -> dict[str, str]:
         "bag": f"/L/{code}",
         "card": f"/L/{code}/{first.guide.number}.1.FI",
         "holding": f"/L/{world.bag()[1]}",
+        "sheet of a guide that is not here": f"/S/{SiteFactory().code}/999.1.EN",
         "recalled": f"/L/{recalled}",
         "withdrawn": f"/en/guides/{gone.guide.slug}/",
         "typed": "/L/?code=ABC",

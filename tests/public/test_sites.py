@@ -7,7 +7,7 @@ import pytest
 from guides.codes import short_code
 from guides.presenters import sites
 from guides.queries import versions
-from tests.factories import GrinderFactory, SiteFactory
+from tests.factories import GrinderFactory, GuideVersionFactory, SiteFactory
 
 from . import world
 
@@ -39,8 +39,21 @@ def test_a_language_the_site_does_not_speak_falls_back(client, guide):
 
 def test_what_is_not_known_is_not_found(client, guide):
     code = SiteFactory().code
-    for path in (f"/S/{short_code.new()}/{guide.number}.1.EN", f"/S/{code}/999.1.EN", f"/S/{code}/x", "/S/AAAA/1.1.EN"):
+    for path in (f"/S/{short_code.new()}/{guide.number}.1.EN", f"/S/{code}/x", "/S/AAAA/1.1.EN"):
         assert client.get(path).status_code == 404
+
+
+def test_a_sheet_whose_guide_is_not_here_says_so_and_what_else_is_taught(client, guide, text_of_page):
+    """As after an older backup was restored. A draft's number answers no differently from one that never was."""
+    site, draft = SiteFactory(), GuideVersionFactory(title="Not yet told")
+    site.guides.add(guide)
+    answers = [client.get(f"/S/{site.code}/{number}.3.SV") for number in (999, draft.guide.number)]
+    assert [answer.status_code for answer in answers] == [200, 200]
+    assert answers[0].headers["X-Robots-Tag"] == "noindex"
+    for answer in answers:
+        assert "Koden är rätt" in text_of_page(answer)
+        assert versions.current(guide).title in text_of_page(answer)
+        assert draft.title not in text_of_page(answer)
 
 
 def test_the_large_screen_shows_what_the_site_needs(client, guide, text_of_page):
