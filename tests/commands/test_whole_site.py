@@ -127,7 +127,9 @@ def stack(new_site: Callable[[], Site], tmp_path: Path) -> Iterator[Stack]:
     assert nginx, "nginx is not installed"
     # Started by root it would work as a user who does not see into a test's folder.
     also = "daemon off; user root;" if os.geteuid() == 0 else "daemon off;"
-    proxy = subprocess.Popen([nginx, "-c", file, "-p", tmp_path, "-g", also], stderr=subprocess.PIPE)
+    # Into a file: a line for each try at the dead server would fill a pipe that nobody reads, and halt the proxy.
+    with (tmp_path / "proxy.log").open("wb") as log:
+        proxy = subprocess.Popen([nginx, "-c", file, "-p", tmp_path, "-g", also], stderr=log)
     trusted = ssl.create_default_context(cafile=str(tmp_path / "tls_certificate"))
     made = Stack(site, webs, workers, *ports[2:], trusted)
     try:
