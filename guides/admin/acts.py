@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django import forms
-from django.contrib import admin, messages
+from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.db.models import Model
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
@@ -24,6 +24,7 @@ from guides.lifecycle.errors import Refusal, Refused
 from guides.models import User
 
 from .choosing import Looks
+from .row_page import RowPage
 
 THEN = "_then"
 _NOT_NOW = _("“%(act)s” does not fit where %(object)s stands now.")
@@ -72,7 +73,7 @@ class Reason:
     address: str
 
 
-class ActsAdmin(admin.ModelAdmin):
+class ActsAdmin(RowPage):
     """A model admin with acts."""
 
     acts: tuple[Act, ...] = ()
@@ -94,22 +95,15 @@ class ActsAdmin(admin.ModelAdmin):
     def change_address(self, obj: Model) -> str:
         return reverse(f"admin:{obj._meta.app_label}_{obj._meta.model_name}_change", args=[obj.pk])
 
-    def render_change_form(
-        self,
-        request: HttpRequest,
-        context: dict[str, Any],
-        add: bool = False,
-        change: bool = False,
-        form_url: str = "",
-        obj: Any = None,
-    ) -> HttpResponse:
-        if obj is not None:
-            acts = [(act, self.act_address(obj, act)) for act in self.offered(request, obj)]
-            context |= {"acts": acts, **self.about(request, obj)}
-        return super().render_change_form(request, context, add, change, form_url, obj)
+    def beside(self, request: HttpRequest, obj: Any | None) -> dict[str, Any]:
+        shown = super().beside(request, obj)
+        if obj is None:
+            return shown
+        acts = [(act, self.act_address(obj, act)) for act in self.offered(request, obj)]
+        return {**shown, "acts": acts, **self.about(request, obj)}
 
     def about(self, request: HttpRequest, obj: Any) -> dict[str, Any]:
-        """Give what the page of a row shows beside its form and its acts."""
+        """Give what the page of a row that is there shows beside its form and its acts."""
         return {}
 
     def act_view(self, request: HttpRequest, object_id: str, name: str) -> HttpResponse:

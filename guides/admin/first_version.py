@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.contrib import admin
 from django.http import HttpRequest, HttpResponse
 
 from . import beginning
 from .beginning import Beginning
+from .row_page import RowPage
 
 
 def begun(request: HttpRequest) -> Beginning | None:
@@ -16,7 +16,7 @@ def begun(request: HttpRequest) -> Beginning | None:
     return getattr(request, "beginning", None)
 
 
-class BegunFromAPlan(admin.ModelAdmin):
+class BegunFromAPlan(RowPage):
     """For the form of a new version."""
 
     def changeform_view(
@@ -41,16 +41,9 @@ class BegunFromAPlan(admin.ModelAdmin):
         opened, arguments = begun(request), super().get_formset_kwargs(request, obj, inline, prefix)
         return {**arguments, "initial": opened.steps} if opened else arguments
 
-    def render_change_form(
-        self,
-        request: HttpRequest,
-        context: dict[str, Any],
-        add: bool = False,
-        change: bool = False,
-        form_url: str = "",
-        obj: Any = None,
-    ) -> HttpResponse:
-        if add:
-            context["offers"] = beginning.offers()
-            context["begun"] = begun(request) is not None or request.method == "POST"
-        return super().render_change_form(request, context, add, change, form_url, obj)
+    def beside(self, request: HttpRequest, obj: Any | None) -> dict[str, Any]:
+        shown = super().beside(request, obj)
+        if obj is not None:
+            return shown
+        opened = begun(request) is not None or request.method == "POST"
+        return {**shown, "offers": beginning.offers(), "begun": opened}

@@ -158,17 +158,8 @@ class GuideVersionAdmin(
 
     # Showing
 
-    def render_change_form(
-        self,
-        request: HttpRequest,
-        context: dict[str, Any],
-        add: bool = False,
-        change: bool = False,
-        form_url: str = "",
-        obj: GuideVersion | None = None,
-    ) -> HttpResponse:
-        context["show_save_and_add_another"] = False
-        return super().render_change_form(request, context, add, change, form_url, obj)
+    def beside(self, request: HttpRequest, obj: GuideVersion | None) -> dict[str, Any]:
+        return {**super().beside(request, obj), "show_save_and_add_another": False}
 
     def about(self, request: HttpRequest, obj: GuideVersion) -> dict[str, Any]:
         stands = behind.behind(obj)

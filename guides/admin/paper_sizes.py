@@ -21,9 +21,10 @@ from guides.models import LabelStock, PrintFormat
 from guides.queries import house, printing
 
 from .desk import Desk
+from .row_page import RowPage
 
 
-class Tried(Desk):
+class Tried(RowPage, Desk):
     """A size of paper with a button that prints it."""
 
     change_form_template = "guides/admin/paper_size.html"
@@ -53,19 +54,9 @@ class Tried(Desk):
     def trial(self, row: Any) -> bytes:
         raise NotImplementedError
 
-    def render_change_form(
-        self,
-        request: HttpRequest,
-        context: dict[str, Any],
-        add: bool = False,
-        change: bool = False,
-        form_url: str = "",
-        obj: Model | None = None,
-    ) -> HttpResponse:
-        if obj is not None:
-            context["trial"] = reverse(f"admin:guides_{self.opts.model_name}_try", args=[obj.pk])
-        context |= {"try_label": self.try_label, "try_help": self.try_help}
-        return super().render_change_form(request, context, add, change, form_url, obj)
+    def beside(self, request: HttpRequest, obj: Model | None) -> dict[str, Any]:
+        trial = obj and reverse(f"admin:guides_{self.opts.model_name}_try", args=[obj.pk])
+        return {**super().beside(request, obj), "trial": trial, "try_label": self.try_label, "try_help": self.try_help}
 
 
 @admin.register(PrintFormat)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any, ClassVar
 
-from django.contrib import admin, messages
+from django.contrib import messages
 from django.contrib.admin.utils import unquote
 from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
@@ -21,11 +21,12 @@ from guides.queries import evidence, reviews, versions
 from . import check_brew, check_panel
 from .acts import THEN, ActsAdmin, current_user
 from .differences import Differences, compared
+from .row_page import RowPage
 
 _DONE = "done-"
 
 
-class Reviewed(Differences, admin.ModelAdmin):
+class Reviewed(Differences, RowPage):
     """Adds the pages of a review to the versions, and a reviewer's comments to a draft that came back."""
 
     class Media:
@@ -67,19 +68,12 @@ class Reviewed(Differences, admin.ModelAdmin):
         assert isinstance(self, ActsAdmin)  # noqa: S101 - the versions' page has acts; this tells the type checker
         return [(act, self.act_address(version, act)) for act in self.offered(request, version)]
 
-    def render_change_form(
-        self,
-        request: HttpRequest,
-        context: dict[str, Any],
-        add: bool = False,
-        change: bool = False,
-        form_url: str = "",
-        obj: GuideVersion | None = None,
-    ) -> HttpResponse:
-        if obj is not None:
-            context["comments"] = list(reviews.comments(obj))
-            context["missed"] = reviews.missed(obj) if obj.state == State.IN_REVIEW else None
-        return super().render_change_form(request, context, add, change, form_url, obj)
+    def beside(self, request: HttpRequest, obj: GuideVersion | None) -> dict[str, Any]:
+        shown = super().beside(request, obj)
+        if obj is None:
+            return shown
+        missed = reviews.missed(obj) if obj.state == State.IN_REVIEW else None
+        return {**shown, "comments": list(reviews.comments(obj)), "missed": missed}
 
     def response_change(self, request: HttpRequest, obj: Any) -> HttpResponse:
         """A comment's button has saved the form; mark the comment done and go on writing."""

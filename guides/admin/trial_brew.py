@@ -114,18 +114,11 @@ class TrialBrewAdmin(Planned, Benched, BackToReview, ActsAdmin, ClockTimes, Desk
         water = trial_fields.usual_water(request)
         return {"brewed_by": request.user.pk, **water, **asked, **({"balance": balance.value} if balance else {})}
 
-    def render_change_form(
-        self,
-        request: HttpRequest,
-        context: dict[str, Any],
-        add: bool = False,
-        change: bool = False,
-        form_url: str = "",
-        obj: TrialBrew | None = None,
-    ) -> HttpResponse:
-        if add:
-            context["filled_in"] = trial_fields.filled_in(request, Figures(get_language() or "en"))
-        return super().render_change_form(request, context, add, change, form_url, obj)
+    def beside(self, request: HttpRequest, obj: TrialBrew | None) -> dict[str, Any]:
+        shown = super().beside(request, obj)
+        if obj is not None:
+            return shown
+        return {**shown, "filled_in": trial_fields.filled_in(request, Figures(get_language() or "en"))}
 
     def about(self, request: HttpRequest, obj: TrialBrew) -> dict[str, Any]:
         return {
