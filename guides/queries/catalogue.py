@@ -65,4 +65,4 @@ def of_coffee(coffee: Coffee) -> tuple[GuideVersion, ...]:
 
 
 def _newest_of(coffees: Iterable[int]) -> QuerySet[GuideVersion]:
-    return versions.newest_published().filter(guide__coffee__in=list(coffees))
+    return versions.newest_in_a_line().filter(guide__coffee__in=list(coffees))

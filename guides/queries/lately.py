@@ -9,6 +9,8 @@ from django.db.models import F, OuterRef, Q, QuerySet, Subquery
 from guides.choices import OPEN_STATES, State
 from guides.models import Coffee, GuideVersion, Lot
 
+from .versions import has_newer
+
 
 def offered(rows: QuerySet[Any]) -> QuerySet[Any]:
     """Give rows as they are offered, newest first: of guides what is published or being written, no merged coffee."""
@@ -29,5 +31,4 @@ def newest_first(rows: QuerySet[Any]) -> QuerySet[Any]:
 
 
 def _stands() -> Q:
-    newest = GuideVersion.objects.filter(guide=OuterRef("guide"), state=State.PUBLISHED).order_by("-revision")
-    return Q(state__in=OPEN_STATES) | Q(pk=Subquery(newest.values("pk")[:1]))
+    return Q(state__in=OPEN_STATES) | Q(~has_newer("guide", "revision"), state=State.PUBLISHED)

@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from django.db.models import CharField, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 
-from guides.choices import State
 from guides.codes import short_code
 from guides.models import Guide, GuideVersion, SignOff, Site, Trainee
 
@@ -70,8 +69,8 @@ def printable(number: int) -> GuideVersion | None:
 
 def _published() -> QuerySet[GuideVersion]:
     """Give the newest published version of each guide, with what the line of a sheet needs."""
-    newest = GuideVersion.objects.filter(state=State.PUBLISHED).exclude(versions.has_newer("guide", "revision"))
-    return newest.defer("snapshot").select_related("guide", "brewer__vessel").prefetch_related("texts")
+    newest = versions.newest_published().defer("snapshot")
+    return newest.select_related("guide", "brewer__vessel").prefetch_related("texts")
 
 
 def titled() -> QuerySet[Guide]:
@@ -83,8 +82,8 @@ def titled() -> QuerySet[Guide]:
 
 def taught(guides: Iterable[int]) -> list[GuideVersion]:
     """Give the newest published version of some guides, by number, without what only a sheet needs."""
-    found = GuideVersion.objects.filter(state=State.PUBLISHED, guide__in=set(guides)).select_related("guide")
-    return _newest_of_each(found.order_by("guide__number", "-revision"))
+    found = versions.newest_published().filter(guide__in=set(guides))
+    return list(found.select_related("guide").order_by("guide__number"))
 
 
 def standings(sites: Iterable[Site]) -> list[Standing]:
@@ -112,13 +111,6 @@ def standings(sites: Iterable[Site]) -> list[Standing]:
 def signed_at(site: Site) -> QuerySet[SignOff]:
     """Give every sign-off of a site, newest first, those of people who have left too."""
     return SignOff.objects.filter(trainee__site=site).select_related("trainee", "version__guide", "signed_by")
-
-
-def _newest_of_each(newest_first: Iterable[GuideVersion]) -> list[GuideVersion]:
-    newest: dict[int, GuideVersion] = {}
-    for version in newest_first:
-        newest.setdefault(version.guide_id, version)
-    return list(newest.values())
 
 
 def _newest(trainees: Iterable[Trainee]) -> dict[tuple[int, int], SignOff]:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from django.db.models import Exists, OuterRef, QuerySet, Subquery
 
-from guides.choices import Follow, State
+from guides.choices import Follow
 from guides.models import Assignment, GuideVersion, Lot, TrialBrew
 
-from .versions import has_newer
+from .versions import newest_published
 
 # A check brew of an earlier revision still speaks for this one while these are the same.
 _SAME = ("brewer", "dose_g", "water_g", "bypass_g", "ice_g", "kettle_c", "grind_um", "valve_shut_at_start")
@@ -23,8 +23,7 @@ def versions() -> QuerySet[GuideVersion]:
         "-roasted_on", "-pk"
     )
     shown = (
-        GuideVersion.objects.filter(state=State.PUBLISHED)
-        .exclude(has_newer("guide", "revision"))
+        newest_published()
         .annotate(
             newest_lot=Subquery(newest_lot.values("pk")[:1]), newest_lot_name=Subquery(newest_lot.values("name")[:1])
         )
